@@ -1,0 +1,5 @@
+"""Addresses of buying."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

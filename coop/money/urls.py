@@ -1,0 +1,5 @@
+"""Addresses of money."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

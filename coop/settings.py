@@ -1,0 +1,202 @@
+"""Settings, read from the environment. Safe as they stand; README.md has the table of them."""
+
+from pathlib import Path
+from typing import Any
+
+import environ
+from celery.schedules import crontab
+from django.core.exceptions import ImproperlyConfigured
+
+from coop.setup.secret import kept_secret
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+env = environ.Env()
+
+# ---- Where things are kept ------------------------------------------------------------------
+DATA_FOLDER = Path(env.str("DATA_FOLDER", default=str(BASE_DIR / ".data"))).absolute()
+DATA_FOLDER.mkdir(mode=0o700, parents=True, exist_ok=True)
+DATABASE_URL = env.str("DATABASE_URL", default="")
+REDIS_URL = env.str("REDIS_URL", default="")
+EMAIL_URL = env.str("EMAIL_URL", default="")
+
+# ---- Safety ---------------------------------------------------------------------------------
+DEBUG = env.bool("DEBUG", default=False)
+SECRET_KEY = env.str("SECRET_KEY", default="")
+if not SECRET_KEY:
+    if DATABASE_URL:
+        raise ImproperlyConfigured(
+            "DATABASE_URL is set and SECRET_KEY is not: set SECRET_KEY to a long random text, "
+            "the same for every process."
+        )
+    SECRET_KEY = kept_secret(DATA_FOLDER)
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=["localhost", "127.0.0.1", "[::1]"])
+# On unless this machine alone is served: `manage.py start` turns it off on a loopback address.
+HTTPS = env.bool("HTTPS", default=not DEBUG)
+# How many proxies of ours stand before the site and write X-Forwarded-For and -Proto.
+TRUSTED_PROXIES = env.int("TRUSTED_PROXIES", default=0)
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS
+CSRF_COOKIE_HTTPONLY = True
+SECURE_HSTS_SECONDS = 30 * 24 * 3600 if HTTPS else 0
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+
+# ---- The site -------------------------------------------------------------------------------
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "allauth",
+    "allauth.account",
+    "django_htmx",
+    "coop.people",
+    "coop.money",
+    "coop.buying",
+    "coop.web",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "coop.people.middleware.CoopMiddleware",
+    "coop.web.middleware.ContentPolicyMiddleware",
+]
+ROOT_URLCONF = "coop.urls"
+WSGI_APPLICATION = "coop.wsgi.application"
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "coop.web.context.here",
+            ],
+        },
+    },
+]
+LANGUAGE_CODE = "en-us"
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = "UTC"  # stored so; each co-op's pages show its own zone
+STATIC_URL = "/static/"
+STATIC_ROOT = BASE_DIR / ".static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if DEBUG
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+
+# ---- Data -----------------------------------------------------------------------------------
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+SQLITE_OPTIONS = {
+    # A writer takes its lock when it begins, so that two never read the same old state and both
+    # write; the others wait their turn for up to `timeout` seconds.
+    "transaction_mode": "IMMEDIATE",
+    "timeout": 20,
+    "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
+}
+_database: dict[str, Any] = dict(
+    env.db_url("DATABASE_URL", default=f"sqlite:///{(DATA_FOLDER / 'larders.sqlite3').as_posix()}")
+)
+_database.setdefault("OPTIONS", {})
+_database["ATOMIC_REQUESTS"] = False  # each action owns its transaction
+if _database["ENGINE"] == "django.db.backends.sqlite3":
+    _database["OPTIONS"] |= SQLITE_OPTIONS
+else:
+    _database |= {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True}
+DATABASES = {"default": _database}
+# Locmem is enough for the threads of one process; more processes share their limits by Redis.
+CACHES: dict[str, dict[str, Any]] = {
+    "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
+    if REDIS_URL
+    else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+}
+
+# ---- Mail -----------------------------------------------------------------------------------
+MAIL_FOLDER = DATA_FOLDER / "mail"
+DEFAULT_FROM_EMAIL = env.str("EMAIL_FROM", default="Many Larders <no-reply@localhost>")
+if EMAIL_URL:
+    vars().update(env.email_url("EMAIL_URL"))
+else:  # one file a mail, to read a sign-in code from
+    EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    EMAIL_FILE_PATH = str(MAIL_FOLDER)
+
+# ---- Accounts -------------------------------------------------------------------------------
+AUTH_USER_MODEL = "people.User"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator")
+] + [{"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"}]
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "/"
+ACCOUNT_ADAPTER = "coop.people.accounts.AccountAdapter"  # closes sign-up, except by invitation
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
+ACCOUNT_LOGIN_BY_CODE_ENABLED = True
+# An invitation reaches a person by mail, and so does a code: there is no third letter to answer.
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_PREVENT_ENUMERATION = True
+ACCOUNT_REAUTHENTICATION_REQUIRED = True
+ACCOUNT_SESSION_REMEMBER = True
+ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES
+
+# ---- Background work ------------------------------------------------------------------------
+CELERY_BROKER_URL = REDIS_URL or "filesystem://"
+BROKER_FOLDER = DATA_FOLDER / "broker"
+if not REDIS_URL:
+    for _name in ("messages", "control"):
+        (BROKER_FOLDER / _name).mkdir(mode=0o700, parents=True, exist_ok=True)
+    CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = {
+        # Sender and worker read and write the same folder; a message read is a message gone.
+        "data_folder_in": str(BROKER_FOLDER / "messages"),
+        "data_folder_out": str(BROKER_FOLDER / "messages"),
+        "control_folder": str(BROKER_FOLDER / "control"),
+        "store_processed": False,
+    }
+    CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TASK_IGNORE_RESULT = True  # the database keeps what was done; no result backend
+CELERY_TASK_SERIALIZER = "json"
+CELERY_ACCEPT_CONTENT = ["json"]
+CELERY_TIMEZONE = "UTC"
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_FOLDER / "beat")
+# A tick that nobody took is worth nothing once the next is due.
+CELERY_BEAT_SCHEDULE = {
+    "release unfetched shares": {
+        "task": "coop.buying.tasks.release_unfetched_shares",
+        "schedule": crontab(),
+        "options": {"expires": 55},
+    },
+    "check the books": {
+        "task": "coop.money.tasks.check_books",
+        "schedule": crontab(hour="9", minute="10"),
+        "options": {"expires": 3600},
+    },
+    "drop expired sessions": {
+        "task": "coop.people.tasks.drop_expired_sessions",
+        "schedule": crontab(hour="9", minute="40"),
+        "options": {"expires": 3600},
+    },
+}

@@ -1,0 +1,5 @@
+"""Addresses of web."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
