@@ -21,13 +21,13 @@ def kept_secret(folder: Path) -> str:
 def _make(path: Path) -> None:
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     draft = path.with_name(f"secret.{os.getpid()}.{secrets.token_hex(4)}")
-    with open(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
-        file.write(secrets.token_urlsafe(KEY_BYTES))
+    draft.touch(mode=0o600, exist_ok=False)
+    draft.write_text(secrets.token_urlsafe(KEY_BYTES), encoding="ascii")
     try:
         os.link(draft, path)
     except FileExistsError:
         pass  # another process was first; its secret is the one
     except OSError:
-        os.replace(draft, path)  # a file system without hard links
+        draft.replace(path)  # a file system without hard links
         return
     draft.unlink()

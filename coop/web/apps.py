@@ -9,5 +9,5 @@ class WebConfig(AppConfig):
     name = "coop.web"
 
     def ready(self) -> None:
-        from coop import celery  # noqa: F401, PLC0415  (so that tasks find their broker)
-        from coop.web import checks  # noqa: F401, PLC0415  (registers itself)
+        from coop import celery  # noqa: F401  (so that tasks find their broker)
+        from coop.web import checks  # noqa: F401  (registers itself)

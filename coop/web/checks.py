@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.conf import settings
-from django.core.checks import CheckMessage, Error, Tags, Warning, register
+from django.core import checks
+from django.core.checks import CheckMessage, Tags, register
 
 LOOPBACK = {"localhost", "127.0.0.1", "[::1]"}
 
@@ -15,7 +16,7 @@ def hosts_are_named(app_configs: Sequence[Any] | None, **kwargs: Any) -> list[Ch
     if "*" not in settings.ALLOWED_HOSTS or settings.DEBUG:
         return []
     return [
-        Error(
+        checks.Error(
             "ALLOWED_HOSTS holds '*', so any host name would be believed.",
             hint="List the names that the site is reached by: ALLOWED_HOSTS=larders.example",
             id="larders.E001",
@@ -29,7 +30,7 @@ def others_come_by_https(app_configs: Sequence[Any] | None, **kwargs: Any) -> li
     if settings.HTTPS or settings.DEBUG or set(settings.ALLOWED_HOSTS) <= LOOPBACK:
         return []
     return [
-        Warning(
+        checks.Warning(
             "HTTPS is off, and ALLOWED_HOSTS names more than this machine.",
             hint="Put the site behind a proxy that speaks HTTPS, with HTTPS=on and "
             "TRUSTED_PROXIES=1.",

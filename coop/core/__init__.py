@@ -1,0 +1,1 @@
+"""Pure computation: integers, exact fractions, frozen dataclasses. No Django, no clock."""
