@@ -1,0 +1,1 @@
+"""Farms and their offers, buys, asks, tallies, divisions and shares."""

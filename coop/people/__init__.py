@@ -1,0 +1,1 @@
+"""Co-ops, households, members, invitations, and who may do what."""

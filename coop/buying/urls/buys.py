@@ -1,5 +1,3 @@
-"""Addresses of buying."""
-
 from django.urls import URLPattern
 
 urlpatterns: list[URLPattern] = []

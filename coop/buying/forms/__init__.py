@@ -1,0 +1,1 @@
+"""Forms of buying: they parse and explain, hold no rules and save nothing."""

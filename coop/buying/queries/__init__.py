@@ -1,0 +1,1 @@
+"""What reads buys. Every query starts from a co-op or a member."""

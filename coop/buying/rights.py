@@ -1,0 +1,28 @@
+"""Who may do what in buying. Everybody in the co-op may see everything of a buy."""
+
+from __future__ import annotations
+
+from coop.buying.models import Buy
+from coop.people.models import Household, Member
+
+
+def can_post_buys(member: Member) -> bool:
+    """Post a buy, and keep the list of farms and offers."""
+    return member.coordinator
+
+
+def can_run(member: Member, buy: Buy) -> bool:
+    """Close, call in, tally, divide, tick the pickup, call off: coordinators and who leads it."""
+    return member.coordinator or buy.coordinator_id == member.pk
+
+
+def can_charge(member: Member, buy: Buy) -> bool:
+    """Share a cost of the buy, record that a farm was paid, take money in."""
+    return member.treasurer or can_run(member, buy)
+
+
+def can_ask_for(member: Member, household: Household) -> bool:
+    """Ask, give up or claim for a household: its own members, and coordinators on its behalf."""
+    return member.household_id == household.pk or (
+        member.coordinator and member.coop_id == household.coop_id
+    )

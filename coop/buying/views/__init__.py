@@ -1,0 +1,1 @@
+"""Pages of buying: fetch, form, action, answer."""

@@ -1,0 +1,1 @@
+"""What changes the books. One act, one transaction."""

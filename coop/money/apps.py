@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class MoneyConfig(AppConfig):
+    name = "coop.money"
+    label = "money"

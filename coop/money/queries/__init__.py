@@ -1,0 +1,1 @@
+"""What reads the books. Always starts from a co-op."""
