@@ -10,6 +10,16 @@ from dataclasses import dataclass
 POSTGRES_URL = os.environ.get("TEST_DATABASE_URL", "postgres://postgres@127.0.0.1:5432/postgres")
 REDIS_URL = os.environ.get("TEST_REDIS_URL", "redis://127.0.0.1:6379/15")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+BROWSER_ARGUMENTS = [
+    "--no-sandbox",  # Chromium has none for root, and these pages are ours
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",
+]
 PATIENCE_SECONDS = 3
 
 

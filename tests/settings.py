@@ -21,6 +21,8 @@ ALLOWED_HOSTS = ["testserver", "localhost", "127.0.0.1"]
 # A file, not memory: threads then meet at the same locks as in the real site.
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["TEST"] = {"NAME": str(DATA_FOLDER / "test.sqlite3")}
+else:  # a name of its own for each run: two may go on side by side
+    DATABASES["default"]["TEST"] = {"NAME": f"larders_test_{os.getpid()}"}
 DATABASES["default"]["CONN_MAX_AGE"] = 0
 STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
 WHITENOISE_AUTOREFRESH = True  # static files straight from their sources
