@@ -137,6 +137,8 @@ class Supply(models.Model):
 
 
 class SupplyPrice(models.Model):
+    """From this many containers on, all of a supply cost this much each."""
+
     supply = models.ForeignKey(Supply, on_delete=models.CASCADE, related_name="prices")
     from_count = models.PositiveIntegerField()
     cents_each = models.PositiveIntegerField()

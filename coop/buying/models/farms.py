@@ -21,6 +21,8 @@ class Measure(models.TextChoices):
 
 
 class Farm(models.Model):
+    """Who sells, how to reach them, and how far the trip is."""
+
     coop = models.ForeignKey(Coop, on_delete=models.PROTECT, related_name="farms")
     account = models.OneToOneField(Account, on_delete=models.PROTECT, related_name="farm")
     name = models.CharField(max_length=120)

@@ -1,3 +1,5 @@
+"""Addresses of farms and their offers."""
+
 from django.urls import URLPattern
 
 urlpatterns: list[URLPattern] = []
