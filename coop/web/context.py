@@ -1,0 +1,85 @@
+"""What every template may use: the co-op, the member, and the places to go."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils.functional import SimpleLazyObject
+
+from coop.people.models import Member
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place of the site: its words, its icon, its address, and which pages belong to it."""
+
+    words: str
+    icon: str
+    url_name: str
+    pages: frozenset[str] = frozenset()
+    in_bottom_bar: bool = True
+
+
+#: In the order shown. The first four stand in a phone's bottom bar, the others under More.
+PLACES = (
+    Place("This week", "date", "people:week"),
+    Place("Buys", "basket", "buying:buys", frozenset({"buying"})),
+    Place("Money", "purse", "money:money", frozenset({"money"})),
+    Place("Households", "people", "people:households", frozenset({"people"})),
+)
+
+
+@dataclass(frozen=True)
+class Link:
+    """A place as a page shows it."""
+
+    place: Place
+    url: str
+    is_current: bool
+
+
+def here(request: HttpRequest) -> dict[str, Any]:
+    """Give templates `coop`, `member`, `places` and `other_coops`; empty outside a co-op."""
+    coop, member = getattr(request, "coop", None), getattr(request, "member", None)
+    if coop is None or member is None:
+        return {"coop": None, "member": None, "places": [], "other_coops": []}
+    return {
+        "coop": coop,
+        "member": member,
+        "places": links(coop.slug, _page_of(request)),
+        "other_coops": SimpleLazyObject(lambda: _other_coops(request, coop)),
+    }
+
+
+def links(slug: str, page: str) -> list[Link]:
+    """The places of one co-op, the one that the page belongs to marked."""
+    current = _place_of(page)
+    return [Link(place, url, place is current) for place in PLACES if (url := _url(place, slug))]
+
+
+def _url(place: Place, slug: str) -> str:
+    try:
+        return reverse(place.url_name, args=[slug])
+    except NoReverseMatch:
+        return ""
+
+
+def _page_of(request: HttpRequest) -> str:
+    match = request.resolver_match
+    return match.view_name if match else ""
+
+
+def _place_of(page: str) -> Place | None:
+    """The place with the page's own name, else the one that its part of the site belongs to."""
+    for place in PLACES:
+        if place.url_name == page:
+            return place
+    part = page.partition(":")[0]
+    return next((place for place in PLACES if part in place.pages), None)
+
+
+def _other_coops(request: HttpRequest, coop: Any) -> list[Any]:
+    memberships = Member.objects.filter(user=request.user.pk, left_at__isnull=True)
+    others = memberships.exclude(coop=coop).select_related("coop").order_by("coop__name")
+    return [member.coop for member in others]

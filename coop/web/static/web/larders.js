@@ -1,0 +1,77 @@
+// What makes pages handier where script runs. Every page works without it.
+
+const STEPPER = "[data-stepper]";
+
+/** Show what only works with script: the buttons of steppers, and those that print. */
+function unveil(root) {
+  for (const button of root.querySelectorAll("[data-step], [data-print], [data-dialog]")) {
+    button.hidden = false;
+  }
+}
+
+/** One step up or down; the browser keeps the number on its step and inside its bounds. */
+function step(button) {
+  const input = button.closest(STEPPER).querySelector("input");
+  const before = input.value;
+  if (button.dataset.step === "up") input.stepUp();
+  else input.stepDown();
+  if (input.value === before) return;
+  input.dispatchEvent(new Event("input", { bubbles: true }));
+  input.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
+/** After a refusal, start where the first thing is wrong. */
+function goToFirstError(root) {
+  if (!root.querySelector("[data-errors]") && !root.matches?.("[data-errors]")) return;
+  const field = root.querySelector('[aria-invalid="true"]:not([type="hidden"])');
+  (field ?? root.querySelector("[data-errors]")).focus();
+}
+
+/** A live region speaks of what changes in it, so what came with the page is put in again. */
+function speakStatus() {
+  const status = document.getElementById("status");
+  if (!status?.children.length) return;
+  const news = [...status.children];
+  status.replaceChildren();
+  requestAnimationFrame(() => status.replaceChildren(...news));
+}
+
+/** Put one line into the status region; the server sends it with a swap (HX-Trigger: status). */
+function say(line) {
+  const note = document.createElement("p");
+  note.className = "notice notice-done";
+  note.textContent = line;
+  document.getElementById("status")?.replaceChildren(note);
+}
+
+function openDialog(button) {
+  const dialog = document.getElementById(button.dataset.dialog);
+  dialog.showModal(); // focus goes in, and the browser returns it to the button on closing
+  dialog.querySelector("[autofocus], input, select, textarea, button, a")?.focus();
+}
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("[data-step], [data-print], [data-dialog], [data-close]");
+  if (button?.dataset.step) step(button);
+  else if (button?.hasAttribute("data-print")) window.print();
+  else if (button?.dataset.dialog) openDialog(button);
+  else if (button?.hasAttribute("data-close")) button.closest("dialog").close();
+  for (const sheet of document.querySelectorAll("details.more[open]")) {
+    if (!sheet.contains(event.target)) sheet.open = false;
+  }
+});
+
+document.addEventListener("keydown", (event) => {
+  const sheet = document.querySelector("details.more[open]");
+  if (event.key !== "Escape" || !sheet) return;
+  sheet.open = false;
+  sheet.querySelector("summary").focus();
+});
+
+document.addEventListener("htmx:load", (event) => unveil(event.detail.elt));
+document.addEventListener("htmx:afterSettle", (event) => goToFirstError(event.detail.elt));
+document.addEventListener("status", (event) => say(event.detail.value));
+
+unveil(document);
+goToFirstError(document);
+speakStatus();
