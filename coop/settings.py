@@ -95,7 +95,7 @@ USE_I18N = False
 USE_TZ = True
 TIME_ZONE = "UTC"  # stored so; each co-op's pages show its own zone
 STATIC_URL = "/static/"
-STATIC_ROOT = BASE_DIR / ".static"
+STATIC_ROOT = DATA_FOLDER / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
@@ -162,7 +162,7 @@ ACCOUNT_SESSION_REMEMBER = True
 ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES
 
 # ---- Background work ------------------------------------------------------------------------
-CELERY_BROKER_URL = REDIS_URL or "filesystem://"
+CELERY_BROKER_URL = REDIS_URL or "filesystem://localhost//"
 BROKER_FOLDER = DATA_FOLDER / "broker"
 if not REDIS_URL:
     for _name in ("messages", "control"):

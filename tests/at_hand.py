@@ -1,7 +1,4 @@
-"""What this machine has for the tests: PostgreSQL, Redis, Chromium.
-
-Run as `python -m tests.at_hand` it prints one line for each: its name, and where it is or why not.
-"""
+"""What this machine has for the tests: PostgreSQL, Redis, Chromium."""
 
 import os
 import shutil
@@ -61,8 +58,3 @@ def chromium() -> Found:
         if path := shutil.which(name):
             return Found("Chromium", path)
     return Found("Chromium", missing=f"none of {', '.join(BROWSERS)} is on the PATH")
-
-
-if __name__ == "__main__":
-    for found in (postgres(), redis(), chromium()):
-        print(found.name, found.place or "-", found.missing, sep="\t")

@@ -1,0 +1,94 @@
+"""Runs a few processes side by side until one ends or somebody asks to stop."""
+
+import os
+import signal
+import subprocess
+import threading
+import time
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import FrameType
+
+IS_WINDOWS = os.name == "nt"
+PATIENCE_SECONDS = 8.0
+LOOK_SECONDS = 0.1
+
+
+@dataclass(frozen=True)
+class Task:
+    """One process to run, and the signal that asks it to end well."""
+
+    name: str
+    command: list[str]
+    end_signal: int = signal.SIGTERM
+
+
+@dataclass
+class Processes:
+    """Children of this process, each in a group of its own, so that Ctrl-C reaches only us."""
+
+    folder: Path
+    environment: Mapping[str, str]
+    asked_to_end: threading.Event = field(default_factory=threading.Event)
+    children: list[tuple[Task, "subprocess.Popen[bytes]"]] = field(default_factory=list)
+
+    def listen(self) -> None:
+        """End well on Ctrl-C, and when a service manager says so."""
+        for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK"):
+            if hasattr(signal, name):
+                signal.signal(getattr(signal, name), self._ask)
+
+    def _ask(self, number: int, frame: FrameType | None) -> None:
+        self.asked_to_end.set()
+
+    def start(self, task: Task) -> None:
+        """Start one more."""
+        child = subprocess.Popen(
+            task.command,
+            cwd=self.folder,
+            env=dict(self.environment),
+            start_new_session=not IS_WINDOWS,
+            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
+        )
+        self.children.append((task, child))
+
+    def wait_until(self, is_ready: Callable[[], bool], *, seconds: float) -> bool:
+        """Wait for `is_ready`; False when we are asked to end, a child ends, or time is up."""
+        deadline = time.monotonic() + seconds
+        while time.monotonic() < deadline and not self.ended() and not self.asked_to_end.is_set():
+            if is_ready():
+                return True
+            self.asked_to_end.wait(LOOK_SECONDS)
+        return False
+
+    def wait(self) -> list[str]:
+        """Wait until we are asked to end (returns nothing) or a child ends (returns its name)."""
+        while not self.asked_to_end.wait(LOOK_SECONDS):
+            if ended := self.ended():
+                return ended
+        return []
+
+    def ended(self) -> list[str]:
+        """Names of the children that are no more."""
+        return [task.name for task, child in self.children if child.poll() is not None]
+
+    def end(self, *, seconds: float = PATIENCE_SECONDS) -> None:
+        """Ask every child to end; after `seconds` stop asking."""
+        running = [(task, child) for task, child in self.children if child.poll() is None]
+        for task, child in running:
+            with suppress(OSError):
+                child.terminate() if IS_WINDOWS else child.send_signal(task.end_signal)
+        deadline = time.monotonic() + seconds
+        for _, child in running:
+            try:
+                child.wait(max(0.0, deadline - time.monotonic()))
+            except subprocess.TimeoutExpired:
+                _kill(child)
+
+
+def _kill(child: "subprocess.Popen[bytes]") -> None:
+    with suppress(OSError):
+        child.kill() if IS_WINDOWS else os.killpg(child.pid, signal.SIGKILL)
+    child.wait()

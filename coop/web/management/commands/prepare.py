@@ -1,0 +1,33 @@
+"""Everything between an empty data folder and a site that can be opened."""
+
+from typing import Any
+
+from django.apps import apps
+from django.conf import settings
+from django.core.management import BaseCommand, CommandError, CommandParser, call_command
+from django.db import OperationalError
+
+
+class Command(BaseCommand):
+    """Migrate, collect static files, and load the demo co-op into an empty database.
+
+    What the person should read when the site is up goes to standard output, the rest to
+    standard error. A second run changes nothing.
+    """
+
+    help = "Prepares the database and the static files; `start` runs it first."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--no-demo", dest="demo", action="store_false")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            call_command("migrate", interactive=False, verbosity=0)
+        except OperationalError as error:
+            raise CommandError(f"The database cannot be used: {error}") from error
+        call_command("collectstatic", interactive=False, verbosity=0)
+        if options["demo"] and not apps.get_model("people", "Coop").objects.exists():
+            self.stderr.write("Loading the demo co-op …")
+            call_command("load_demo", stdout=self.stderr)
+        if "filebased" in settings.EMAIL_BACKEND:
+            self.stdout.write(f"Mail, sign-in codes too, is written to {settings.EMAIL_FILE_PATH}")
