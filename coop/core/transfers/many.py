@@ -11,6 +11,8 @@ MOST_HALVES = 40_000  # half groups compared at once; more would keep a page wai
 MATES = 20  # half groups kept for each sum
 STRETCH = 18  # balances packed at once
 
+Half = tuple[int, ...]
+
 
 def many_groups(cents: Sequence[int]) -> list[Group]:
     """Many groups, not surely the most, that add up to zero and together hold every balance.
@@ -54,21 +56,28 @@ def _of_size(size: int, cents: Sequence[int], left: Group) -> list[Group]:
     small = size // 2
     if comb(len(left), size - small) > MOST_HALVES:
         return []
-    mates: dict[int, list[tuple[int, ...]]] = {}
+    mates: dict[int, list[Half]] = {}
     for mate in combinations(left, small):
-        same_sum = mates.setdefault(sum(cents[place] for place in mate), [])
+        same_sum = mates.setdefault(_sum(mate, cents), [])
         if len(same_sum) < MATES:
             same_sum.append(mate)
     found: list[Group] = []
     taken: set[int] = set()
     for half in combinations(left, size - small):
         if taken.isdisjoint(half):
-            for mate in mates.get(-sum(cents[place] for place in half), []):
-                if taken.isdisjoint(mate) and not set(half).intersection(mate):
-                    found.append(sorted(half + mate))
-                    taken.update(found[-1])
-                    break
+            for mate in _free(mates.get(-_sum(half, cents), []), taken.union(half)):
+                found.append(sorted(half + mate))
+                taken.update(found[-1])
     return found
+
+
+def _sum(half: Half, cents: Sequence[int]) -> int:
+    return sum(cents[place] for place in half)
+
+
+def _free(mates: Sequence[Half], taken: set[int]) -> list[Half]:
+    """The first of these halves that has nothing taken, if there is one."""
+    return [mate for mate in mates if taken.isdisjoint(mate)][:1]
 
 
 def _stretches(cents: Sequence[int], left: Group) -> list[Group]:
