@@ -81,5 +81,5 @@ def _place_of(page: str) -> Place | None:
 
 def _other_coops(request: HttpRequest, coop: Any) -> list[Any]:
     memberships = Member.objects.filter(user=request.user.pk, left_at__isnull=True)
-    others = memberships.exclude(coop=coop).select_related("coop").order_by("coop__name")
+    others = memberships.exclude(coop=coop.pk).select_related("coop").order_by("coop__name")
     return [member.coop for member in others]
