@@ -22,7 +22,7 @@ def test_four_small_bags_beat_the_half_bushel_that_names_the_same_volume() -> No
     assert second == LotPlan((1, 0), 177, 2500, short=0, over=0)
 
 
-@pytest.mark.parametrize(("small", "large"), ((3, 5), (7, 9), (11, 26), (20, 53)))
+@pytest.mark.parametrize(("small", "large"), [(3, 5), (7, 9), (11, 26), (20, 53)])
 def test_two_sizes_miss_the_amounts_that_sylvester_counted(small: int, large: int) -> None:
     # Sizes a and b without a common factor: the largest amount that cannot be made up is
     # ab - a - b, and (a - 1)(b - 1) / 2 amounts cannot. J. J. Sylvester, 1882-84 (from memory).
@@ -123,11 +123,11 @@ def test_a_large_upper_bound_costs_nothing_where_the_farms_have_little() -> None
 
 @pytest.mark.parametrize(
     ("bounds", "sentence"),
-    (
+    [
         ((-1, 0, 0), "Lower -1 is below 0."),
         ((5, 4, 9), "Wanted 4 is below lower 5."),
         ((1, 4, 3), "Upper 3 is below wanted 4."),
-    ),
+    ],
 )
 def test_amounts_out_of_order_are_named(bounds: tuple[int, int, int], sentence: str) -> None:
     with pytest.raises(ValueError, match=sentence):
@@ -136,7 +136,7 @@ def test_amounts_out_of_order_are_named(bounds: tuple[int, int, int], sentence: 
 
 @pytest.mark.parametrize(
     ("terms", "sentence"),
-    (
+    [
         ({"size": 0}, "size 0 is below 1"),
         ({"size": 1.5}, "size 1.5 is not a whole number"),
         ({"prices": []}, "the first price must be from 1 container"),
@@ -146,7 +146,7 @@ def test_amounts_out_of_order_are_named(bounds: tuple[int, int, int], sentence: 
         ({"available": -1}, "available -1 is below 0"),
         ({"at_least": -1}, "at_least -1 is below 0"),
         ({"fixed_cents": -1}, "fixed_cents -1 is below 0"),
-    ),
+    ],
 )
 def test_an_offer_names_the_term_that_is_wrong(terms: dict[str, object], sentence: str) -> None:
     right: dict[str, object] = {"container": "lug", "size": 20, "prices": [(1, 500)]}

@@ -100,7 +100,7 @@ def cheapest_by_highs(offers: Sequence[Offer], amount: int) -> int | None:
     return round(found.fun) if found.status == 0 else None
 
 
-@pytest.mark.parametrize("solver", (cheapest_by_cp_sat, cheapest_by_highs))
+@pytest.mark.parametrize("solver", [cheapest_by_cp_sat, cheapest_by_highs])
 @pytest.mark.parametrize("seed", range(5))
 def test_every_plan_costs_what_a_general_solver_finds(
     solver: Callable[[Sequence[Offer], int], int | None], seed: int

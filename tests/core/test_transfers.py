@@ -18,13 +18,13 @@ def balances_of(loans: tuple[Loan, ...]) -> dict[str, int]:
 
 @pytest.mark.parametrize(
     ("loans", "fewest"),
-    (
+    [
         # A well-known programming exercise, "Optimal Account Balancing", examples 1 and 2, and a
         # case from its discussion, where a claimed 3 is refuted.
         (((0, 1, 10), (2, 0, 5)), 2),
         (((0, 1, 10), (1, 0, 1), (1, 2, 5), (2, 0, 5)), 1),
         (((0, 1, 5), (2, 3, 1), (2, 0, 1), (4, 0, 2)), 4),
-    ),
+    ],
 )
 def test_loans_are_settled_with_the_published_number_of_payments(
     loans: tuple[Loan, ...], fewest: int
@@ -62,10 +62,10 @@ def test_the_order_of_the_households_changes_nothing() -> None:
 
 @pytest.mark.parametrize(
     ("balances", "off_by", "sentence"),
-    (
+    [
         ({"Ash": 700, "Birch": -650}, 50, "50 cents more owed than owing"),
         ({"Ash": 700, "Birch": -701}, -1, "1 cents more owing than owed"),
-    ),
+    ],
 )
 def test_balances_that_do_not_add_up_are_refused_by_how_much(
     balances: dict[str, int], off_by: int, sentence: str

@@ -26,7 +26,7 @@ def planted(sizes: list[int], seed: int) -> dict[str, int]:
     return {f"household {place:03}": each for place, each in enumerate(cents)}
 
 
-@pytest.mark.parametrize("sizes", ([20], [10, 10], [3] * 6 + [2], [4] * 5, [3, 4, 6, 7], [5] * 4))
+@pytest.mark.parametrize("sizes", [[20], [10, 10], [3] * 6 + [2], [4] * 5, [3, 4, 6, 7], [5] * 4])
 def test_twenty_balances_are_settled_with_the_fewest_payments(sizes: list[int]) -> None:
     balances = planted(sizes, seed=len(sizes))
     found = fewest_transfers(balances)
@@ -49,7 +49,7 @@ def test_twenty_balances_with_very_many_groups_are_proven_too() -> None:
     assert (len(found.payments), found.proven_fewest) == (12 + 1, True)
 
 
-@pytest.mark.parametrize("sizes", ([3] * 20, [4] * 10, [5] * 8, [3, 4, 5] * 5, [6] * 6))
+@pytest.mark.parametrize("sizes", [[3] * 20, [4] * 10, [5] * 8, [3, 4, 5] * 5, [6] * 6])
 def test_planted_groups_past_the_exact_size_are_found(sizes: list[int]) -> None:
     balances = planted(sizes, seed=1)
     found = fewest_transfers(balances)
