@@ -2,6 +2,7 @@
 
 from coop.core.figures import (
     MINUS,
+    PIECE,
     amount,
     counted,
     join_words,
@@ -16,6 +17,7 @@ from coop.core.figures import (
 
 __all__ = [
     "MINUS",
+    "PIECE",
     "amount",
     "counted",
     "join_words",
