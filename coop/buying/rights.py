@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coop.buying.errors import NotAllowed
 from coop.buying.models import Buy
 from coop.people.models import Household, Member
 
@@ -25,4 +26,28 @@ def can_ask_for(member: Member, household: Household) -> bool:
     """Ask, give up or claim for a household: its own members, and coordinators on its behalf."""
     return member.household_id == household.pk or (
         member.coordinator and member.coop_id == household.coop_id
+    )
+
+
+def require(allowed: bool, sentence: str) -> None:
+    """Raise NotAllowed with the sentence unless it is allowed."""
+    if not allowed:
+        raise NotAllowed(sentence)
+
+
+def require_post_buys(member: Member) -> None:
+    """Raise NotAllowed unless the member may post buys and keep the price lists."""
+    require(can_post_buys(member), "Coordinators keep the farms and post the buys.")
+
+
+def require_run(member: Member, buy: Buy) -> None:
+    """Raise NotAllowed unless the member may run the buy."""
+    require(can_run(member, buy), "Coordinators and the member who leads this buy do that.")
+
+
+def require_ask_for(member: Member, household: Household) -> None:
+    """Raise NotAllowed unless the member may act for the household."""
+    require(
+        can_ask_for(member, household),
+        f"That is for the members of {household.name}, or for a coordinator on their behalf.",
     )

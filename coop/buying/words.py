@@ -1,66 +1,53 @@
-"""Amounts and rules in words, for the sentences of acts and errors. Pages have coop.web.figures."""
+"""The words of buying that several pages share."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 
-from coop.buying.models import Measure
-from coop.core.division import Rule
-
-
-def said(amount: int, measure: str) -> str:
-    """An amount in base steps as a sentence says it.
-
-    >>> said(577, "weight"), said(350, "weight"), said(1, "count")
-    ('57.7 lb', '35 lb', '1 piece')
-    """
-    if measure == Measure.WEIGHT:
-        return f"{Decimal(amount).scaleb(-1):f}".removesuffix(".0") + " lb"
-    return f"{amount} piece" if amount == 1 else f"{amount} pieces"
+from coop.buying.models import Buy, Measure
 
 
 @dataclass(frozen=True)
-class SharingRule:
-    """One way to share a shortage: its rule of the core, its name, and what it means."""
+class RuleWords:
+    """A way to share what came, named and told in one sentence."""
 
-    rule: Rule
-    name: str
-    meaning: str
+    label: str
+    sentence: str
 
 
-SHARING_RULES = (
-    SharingRule(
-        Rule.SEASON,
+#: By the value of coop.core.division.Rule, in the order in which pages show them.
+RULES = {
+    "season": RuleWords(
         "Even over the season",
         "Whoever is furthest behind its asks this season is filled first.",
     ),
-    SharingRule(
-        Rule.EVEN,
-        "Even",
-        "Everybody gets the same, up to what they asked: small asks are filled, large ones bear "
-        "the shortage.",
+    "even": RuleWords("Even", "Everyone gets the same amount, up to what they asked for."),
+    "proportional": RuleWords(
+        "By size of ask", "Everyone gets the same part of what they asked for."
     ),
-    SharingRule(
-        Rule.PROPORTIONAL,
-        "By size of ask",
-        "Everybody gets the same part of what they asked.",
+    "even_loss": RuleWords(
+        "Even shortfall", "Everyone goes short by the same amount, down to nothing at most."
     ),
-    SharingRule(
-        Rule.EVEN_LOSS,
-        "Even shortfall",
-        "Everybody goes short by the same amount: large asks are nearly filled, small ones may get "
-        "nothing.",
+    "concede": RuleWords(
+        "Halves first",
+        "Up to half of every ask is filled evenly; past that, what is missing is shared evenly.",
     ),
-    SharingRule(
-        Rule.CONCEDE,
-        "Even to the half",
-        "Everybody is filled evenly up to half of their ask; past that, everybody goes short by "
-        "the same amount.",
-    ),
-)
+}
+
+BASES = {
+    Buy.Basis.BY_SHARE: "by what each got",
+    Buy.Basis.EQUALLY: "equally among those who got something",
+    Buy.Basis.BY_TRIP: "by the trip: each stretch of road is shared by those who needed it",
+}
 
 
-def rule_said(rule: str) -> SharingRule:
-    """The rule by its stored name. Raises StopIteration for one that is none of ours."""
-    return next(each for each in SHARING_RULES if each.rule == rule)
+def said_amount(steps: int, measure: str) -> str:
+    """An amount in base steps as a sentence says it, for errors and histories.
+
+    >>> said_amount(175, "weight"), said_amount(350, "weight"), said_amount(1, "count")
+    ('17.5 lb', '35 lb', '1 piece')
+    """
+    if measure == Measure.WEIGHT:
+        pounds, tenths = divmod(steps, 10)
+        return f"{pounds}.{tenths} lb" if tenths else f"{pounds} lb"
+    return f"{steps} piece" if steps == 1 else f"{steps} pieces"
