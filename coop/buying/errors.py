@@ -2,7 +2,15 @@
 
 from coop.people.errors import NotAllowed, Refused, TooLate
 
-__all__ = ["AsksClosed", "NotAllowed", "NotCovered", "Refused", "TooLate", "WrongStage"]
+__all__ = [
+    "AsksClosed",
+    "CannotCover",
+    "NotAllowed",
+    "NotCovered",
+    "Refused",
+    "TooLate",
+    "WrongStage",
+]
 
 
 class WrongStage(TooLate):
@@ -15,3 +23,7 @@ class AsksClosed(TooLate):
 
 class NotCovered(Refused):
     """The buy states that it is called in only once covered, and it is not."""
+
+
+class CannotCover(Refused):
+    """The tally is smaller than what the asks were promised at the least."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from datetime import datetime, timedelta
 
 from django.db.models import Q, QuerySet
 from django.http import Http404
@@ -14,10 +15,13 @@ from coop.people.models import Member
 __all__ = [
     "amounts_got",
     "bill_cents_of",
+    "buys_past_pickup",
     "claim_for",
     "is_produce_charged",
+    "released_from",
     "share_for",
     "standing_divisions",
+    "unfetched_shares",
     "usable_of",
 ]
 
@@ -98,3 +102,35 @@ def claim_for(member: Member, claim_id: int) -> SpareClaim:
     if claim is None:
         raise Http404
     return claim
+
+
+def unfetched_shares(buy: Buy) -> QuerySet[Share]:
+    """Shares of standing divisions that are neither fetched nor on the spare table."""
+    return Share.objects.filter(
+        division__line__buy=buy,
+        division__withdrawn_at__isnull=True,
+        fetched_at__isnull=True,
+        released_at__isnull=True,
+    )
+
+
+def released_from(buy: Buy) -> datetime:
+    """The moment from which what is not fetched may go to the spare table."""
+    return buy.pickup_to + timedelta(minutes=buy.grace_minutes)
+
+
+def buys_past_pickup(now: datetime) -> list[Buy]:
+    """Buys of every co-op whose grace time is over and that hold shares nobody fetched."""
+    waiting = (
+        Buy.objects.filter(
+            stage__in=(Buy.Stage.COLLECTED, Buy.Stage.DIVIDED),
+            pickup_to__lte=now,
+            lines__divisions__withdrawn_at__isnull=True,
+            lines__divisions__shares__amount__gt=0,
+            lines__divisions__shares__fetched_at__isnull=True,
+            lines__divisions__shares__released_at__isnull=True,
+        )
+        .distinct()
+        .order_by("pk")
+    )
+    return [buy for buy in waiting if released_from(buy) <= now]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -138,6 +138,12 @@ def lines_came(buy: Buy) -> list[LineCame]:
 def line_came(line: Line) -> LineCame:
     """One line with what came of it."""
     return _came(Line.objects.prefetch_related(_supplies("supplies")).get(pk=line.pk))
+
+
+def lines_of_came(line_ids: Iterable[int]) -> dict[int, LineCame]:
+    """What came of the lines with these ids, by id."""
+    lines = Line.objects.filter(pk__in=line_ids).prefetch_related(_supplies("supplies"))
+    return {line.pk: _came(line) for line in lines}
 
 
 def usable_of(line: Line) -> int:
