@@ -61,6 +61,8 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    # Around all that follow, so that their refusals carry the policy too.
+    "coop.web.middleware.ContentPolicyMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -71,7 +73,6 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "coop.people.middleware.CoopMiddleware",
-    "coop.web.middleware.ContentPolicyMiddleware",
 ]
 ROOT_URLCONF = "coop.urls"
 WSGI_APPLICATION = "coop.wsgi.application"
@@ -156,6 +157,7 @@ ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_LOGIN_BY_CODE_ENABLED = True
 # An invitation reaches a person by mail, and so does a code: there is no third letter to answer.
 ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_PREVENT_ENUMERATION = True
 ACCOUNT_REAUTHENTICATION_REQUIRED = True
 ACCOUNT_SESSION_REMEMBER = True
