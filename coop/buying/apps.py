@@ -4,3 +4,10 @@ from django.apps import AppConfig
 class BuyingConfig(AppConfig):
     name = "coop.buying"
     label = "buying"
+
+    def ready(self) -> None:
+        from coop.buying import leaving  # models are there only now
+        from coop.buying.queries import week
+
+        leaving.register()
+        week.register()

@@ -25,7 +25,10 @@ def record_change(
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
 ) -> Change:
-    """Write one line of history, inside the transaction of its cause. `by` is None for the clock."""
+    """Write one line of history, inside the transaction of its cause.
+
+    `by` is None for the clock.
+    """
     return Change.objects.create(
         coop=coop,
         member=by,
@@ -38,6 +41,4 @@ def record_change(
 
 def changes_of(coop: Coop, thing: Model) -> QuerySet[Change]:
     """History of one thing, newest first, with its members."""
-    return Change.objects.filter(coop=coop, about=topic(thing)).select_related(
-        "member__household"
-    )
+    return Change.objects.filter(coop=coop, about=topic(thing)).select_related("member__household")

@@ -14,20 +14,16 @@ from django.utils import timezone
 
 
 class UserManager(BaseUserManager["User"]):
-    def create_user(
-        self, email: str, password: str | None = None, **fields: Any
-    ) -> User:
+    """Makes users, their addresses in small letters."""
+
+    def create_user(self, email: str, password: str | None = None, **fields: Any) -> User:
         user = self.model(email=self.normalize_email(email).lower(), **fields)
         user.set_password(password)
         user.save(using=self._db)
         return user
 
-    def create_superuser(
-        self, email: str, password: str | None = None, **fields: Any
-    ) -> User:
-        return self.create_user(
-            email, password, is_staff=True, is_superuser=True, **fields
-        )
+    def create_superuser(self, email: str, password: str | None = None, **fields: Any) -> User:
+        return self.create_user(email, password, is_staff=True, is_superuser=True, **fields)
 
 
 class User(AbstractBaseUser, PermissionsMixin):
@@ -47,9 +43,7 @@ class User(AbstractBaseUser, PermissionsMixin):
 
     class Meta:
         constraints: ClassVar = [
-            models.UniqueConstraint(
-                Lower("email"), name="user_email_once_whatever_the_case"
-            ),
+            models.UniqueConstraint(Lower("email"), name="user_email_once_whatever_the_case"),
         ]
 
     def __str__(self) -> str:
@@ -88,22 +82,20 @@ class Coop(models.Model):
 
 
 class Household(models.Model):
+    """A family of a co-op. `left_at` is empty while it belongs."""
+
     coop = models.ForeignKey(Coop, on_delete=models.PROTECT, related_name="households")
     name = models.CharField(max_length=80)
     phone = models.CharField(max_length=40, blank=True)
     address = models.CharField(max_length=200, blank=True)
-    note = models.CharField(
-        max_length=400, blank=True, help_text="allergies, access, and the like"
-    )
+    note = models.CharField(max_length=400, blank=True, help_text="allergies, access, and the like")
     joined_at = models.DateTimeField(default=timezone.now)
     left_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering: ClassVar = ["name", "id"]
         constraints: ClassVar = [
-            models.UniqueConstraint(
-                "coop", Lower("name"), name="household_name_once_in_a_coop"
-            ),
+            models.UniqueConstraint("coop", Lower("name"), name="household_name_once_in_a_coop"),
         ]
 
     def __str__(self) -> str:
@@ -114,9 +106,7 @@ class Member(models.Model):
     """A person in a household. A user has at most one membership of a co-op at a time."""
 
     coop = models.ForeignKey(Coop, on_delete=models.PROTECT, related_name="members")
-    household = models.ForeignKey(
-        Household, on_delete=models.PROTECT, related_name="members"
-    )
+    household = models.ForeignKey(Household, on_delete=models.PROTECT, related_name="members")
     user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="memberships")
     name = models.CharField(max_length=120)
     coordinator = models.BooleanField(default=False)
@@ -158,9 +148,7 @@ class Invitation(models.Model):
         blank=True,
         related_name="invitations",
     )
-    household_name = models.CharField(
-        max_length=80, blank=True, help_text="of a new household"
-    )
+    household_name = models.CharField(max_length=80, blank=True, help_text="of a new household")
     email = models.EmailField()
     coordinator = models.BooleanField(default=False)
     treasurer = models.BooleanField(default=False)

@@ -1,0 +1,1 @@
+"""What changes people. One act, one transaction, the acting member by keyword `by`."""

@@ -1,0 +1,25 @@
+"""What the apps above people add to what people do.
+
+People stands under money and buying and cannot call them, and yet no household may be without its
+account, and none may leave with its share unfetched. So each app puts its part into these lists,
+once, in its `AppConfig.ready`; the actions of people run them inside their own transaction. An
+error in one undoes the whole act.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from coop.people.models import Coop, Household
+
+#: A co-op was started: money opens its till.
+coop_started: list[Callable[[Coop], object]] = []
+
+#: A household joined or changed its name: money opens its account, or renames it.
+household_kept: list[Callable[[Household], object]] = []
+
+#: Sentences on why a household cannot leave yet. None: it can.
+reasons_to_stay: list[Callable[[Household], Iterable[str]]] = []
+
+#: Whether anything is counted in the co-op's currency yet; then it cannot be another.
+currency_in_use: list[Callable[[Coop], bool]] = []
