@@ -1,1 +1,4 @@
-"""Pure computation: integers, exact fractions, frozen dataclasses. No Django, no clock."""
+"""Pure computation: integers and exact fractions in, a result out.
+
+No Django, no clock, no chance, no reading or writing.
+"""
