@@ -10,7 +10,6 @@ from django.utils import timezone
 
 from coop.buying import rights
 from coop.buying.actions.stages import move_to, require_stage
-from coop.buying.amounts import said
 from coop.buying.errors import CannotCover, NotAllowed, Refused, TooLate
 from coop.buying.models import Ask, Buy, Division, Line, Share, Spare
 from coop.buying.queries.buys import lock_buy
@@ -18,9 +17,9 @@ from coop.buying.queries.division import Case, case_of, line_states
 from coop.buying.queries.shares import is_produce_charged
 from coop.buying.words import RULES
 from coop.core import division as core
+from coop.core.figures import quantity
 from coop.people.changes import record_change
 from coop.people.models import Member
-
 
 NOT_PROVEN = (
     "There are too many whole containers to try every combination: another division may leave less "
@@ -68,7 +67,7 @@ def withdraw_division(division: Division, *, why: str, by: Member) -> None:
         buy = lock_buy(by, division.line.buy_id)
         _require_runner(by, buy)
         require_stage(buy, Buy.Stage.COLLECTED, Buy.Stage.DIVIDED)
-        _require_loose(division, buy)
+        _require_loose(division)
         if not why.strip():
             raise Refused("Say why, for everybody to read.", field="why")
         now = timezone.now()
@@ -103,7 +102,7 @@ def ease_ask(ask: Ask, *, at_least: int, or_none: bool, by: Member) -> None:
         ask.at_least, ask.or_none = at_least, or_none
         ask.changed_at = timezone.now()
         ask.save(update_fields=["at_least", "or_none", "changed_at"])
-        least = said(at_least, ask.line.measure)
+        least = quantity(at_least, ask.line.measure)
         record_change(
             buy,
             f"{ask.household} takes less of {ask.line.produce}: at least {least}"
@@ -137,8 +136,8 @@ def _refuse_second(line: Line, buy: Buy) -> None:
     )
 
 
-def _require_loose(division: Division, buy: Buy) -> None:
-    if is_produce_charged(buy):
+def _require_loose(division: Division) -> None:
+    if is_produce_charged(division.line):
         raise TooLate(
             "The produce is charged by now. Reverse the charge first, then withdraw the division."
         )
@@ -154,7 +153,7 @@ def _require_loose(division: Division, buy: Buy) -> None:
 def _require_easier(ask: Ask, at_least: int, *, or_none: bool) -> None:
     if at_least > ask.at_least or (ask.or_none and not or_none):
         raise Refused(
-            f"A minimum can only be lowered here; it is {said(ask.at_least, ask.line.measure)}.",
+            f"A minimum can only be lowered here; it is {quantity(ask.at_least, ask.line.measure)}.",
             field="at_least",
         )
     if at_least == ask.at_least and or_none == ask.or_none:
@@ -191,7 +190,7 @@ def _divided(case: Case, rule: core.Rule) -> core.Division:
     try:
         return case.divided_by(rule)
     except core.CannotCover as refusal:
-        short = said(refusal.short_by, case.line.measure)
+        short = quantity(refusal.short_by, case.line.measure)
         raise CannotCover(
             f"The tally is {short} short of what was promised at the least. Lower a minimum with "
             "the household's yes, and divide again."
@@ -203,7 +202,7 @@ def _divided(case: Case, rule: core.Rule) -> core.Division:
 def _tell(division: Division, buy: Buy, *, case: Case, why: str, by: Member) -> None:
     sentence = (
         f"{case.line.produce} divided by “{RULES[division.rule].label}”: "
-        f"{said(case.amount, case.line.measure)} of {said(case.wanted, case.line.measure)} asked"
+        f"{quantity(case.amount, case.line.measure)} of {quantity(case.wanted, case.line.measure)} asked"
     )
     record_change(
         buy,

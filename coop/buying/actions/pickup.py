@@ -10,11 +10,11 @@ from django.utils import timezone
 
 from coop.buying import rights
 from coop.buying.actions.stages import require_stage
-from coop.buying.amounts import said
 from coop.buying.errors import NotAllowed, Refused, TooLate
 from coop.buying.models import Buy, Line, Share, Spare, SpareClaim
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.shares import released_from, unfetched_shares
+from coop.core.figures import quantity
 from coop.people.changes import record_change
 from coop.people.models import Household, Member
 
@@ -109,7 +109,7 @@ def release_unfetched(buy: Buy, *, by: Member | None, now: datetime) -> Sequence
         )
         for share in shares:
             line = share.division.line
-            amount = said(share.amount, line.measure)
+            amount = quantity(share.amount, line.measure)
             sentence = f"{share.household}: {amount} of {line.produce} put on the spare table"
             record_change(buy, sentence, coop=buy.coop, by=by)
         return spares
@@ -160,6 +160,6 @@ def _set_claim(claim: SpareClaim, *, fetched_at: datetime | None, by: Member) ->
 def _tell(
     buy: Buy, household: Household, line: Line, *, amount: int, fetched: bool, by: Member
 ) -> None:
-    what = f"{said(amount, line.measure)} of {line.produce}"
+    what = f"{quantity(amount, line.measure)} of {line.produce}"
     sentence = f"{household} fetched {what}" if fetched else f"{household} did not fetch {what}"
     record_change(buy, sentence, coop=buy.coop, by=by)

@@ -6,12 +6,12 @@ from django.db import IntegrityError, transaction
 
 from coop.buying import rights
 from coop.buying.actions.stages import require_stage
-from coop.buying.amounts import said
 from coop.buying.errors import NotAllowed, Refused, TooLate
 from coop.buying.models import Buy, Spare, SpareClaim
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.shares import is_produce_charged
 from coop.buying.queries.spare import remaining_of
+from coop.core.figures import quantity
 from coop.people.changes import record_change
 from coop.people.models import Household, Member
 
@@ -31,13 +31,13 @@ def claim_spare(spare: Spare, household: Household, amount: int, *, by: Member) 
         claim = _claim(spare, household, amount, by=by)
         record_change(
             buy,
-            f"{household} takes {said(amount, line.measure)} of {line.produce} "
+            f"{household} takes {quantity(amount, line.measure)} of {line.produce} "
             "from the spare table",
             coop=buy.coop,
             by=by,
             after={"claim": claim.pk, "spare": spare.pk, "amount": amount},
         )
-        if is_produce_charged(buy):
+        if is_produce_charged(line):
             from coop.buying.actions.charges import charge_claim
 
             charge_claim(claim, by=by)
@@ -54,10 +54,10 @@ def _check(spare: Spare, amount: int) -> None:
         raise Refused("Say how much, above zero.", field="amount")
     if amount > left:
         raise Refused(
-            f"{said(left, line.measure)} is left. Take that much or less.", field="amount"
+            f"{quantity(left, line.measure)} is left. Take that much or less.", field="amount"
         )
     if amount % line.step and amount != left:
-        step = said(line.step, line.measure)
+        step = quantity(line.step, line.measure)
         raise Refused(f"Take it in steps of {step}, or all that is left.", field="amount")
 
 

@@ -8,11 +8,11 @@ from django.db import transaction
 
 from coop.buying import rights
 from coop.buying.actions.stages import move_to, require_stage
-from coop.buying.amounts import said
 from coop.buying.errors import NotAllowed, Refused, TooLate
 from coop.buying.models import Buy, Division, Supply, Tally, Weighing
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.tally import lines_came
+from coop.core.figures import quantity
 from coop.people.changes import record_change
 from coop.people.models import Member
 
@@ -65,8 +65,8 @@ def record_tally(supply: Supply, loaded: Loaded, *, by: Member) -> Tally:
         record_change(
             buy,
             f"{supply.line.produce} from {supply.farm}: {loaded.containers} came, "
-            f"{said(loaded.delivered, supply.line.measure)}, "
-            f"{said(loaded.usable, supply.line.measure)} to divide",
+            f"{quantity(loaded.delivered, supply.line.measure)}, "
+            f"{quantity(loaded.usable, supply.line.measure)} to divide",
             coop=buy.coop,
             by=by,
             before=known,
@@ -117,12 +117,12 @@ def _check(loaded: Loaded, measure: str) -> None:
         )
     if any(each.tare > each.gross for each in loaded.weighings):
         raise Refused("Empty containers weigh more here than full ones.", field="tare")
-    delivered = said(loaded.delivered, measure)
+    delivered = quantity(loaded.delivered, measure)
     if loaded.usable < 0:
         field = "refused" if loaded.refused > loaded.delivered else "culls"
         raise Refused(f"That is more than the {delivered} that came.", field=field)
     if loaded.soft + loaded.firm > loaded.usable:
-        usable = said(loaded.usable, measure)
+        usable = quantity(loaded.usable, measure)
         raise Refused(f"Soft and firm together are more than the {usable} usable.", field="firm")
 
 

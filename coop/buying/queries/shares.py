@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from django.db.models import Q, QuerySet
 from django.http import Http404
 
-from coop.buying.models import Buy, Charge, Division, Share, SpareClaim
+from coop.buying.models import Buy, Charge, Division, Line, Share, SpareClaim
 from coop.buying.queries.tally import bill_cents_of, usable_of
 from coop.people.models import Member
 
@@ -65,10 +65,12 @@ def _standing_claims(buy: Buy) -> QuerySet[SpareClaim, tuple[int, int, int, int 
     )
 
 
-def is_produce_charged(buy: Buy) -> bool:
-    """Whether a charge for produce stands in the books: it was made and not reversed."""
-    return buy.charges.filter(
-        Q(what=Charge.What.PRODUCE) | Q(what=Charge.What.CLAIM), entry__reversed_by__isnull=True
+def is_produce_charged(line: Line) -> bool:
+    """Whether a charge for this produce stands in the books: it was made and not reversed."""
+    return Charge.objects.filter(
+        Q(what=Charge.What.PRODUCE) | Q(what=Charge.What.CLAIM),
+        line=line,
+        entry__reversed_by__isnull=True,
     ).exists()
 
 
