@@ -7,6 +7,7 @@ import environ
 from celery.schedules import crontab
 from django.core.exceptions import ImproperlyConfigured
 
+from coop.setup.broker import filesystem_transport
 from coop.setup.secret import kept_secret
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -165,18 +166,14 @@ ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES
 
 # ---- Background work ------------------------------------------------------------------------
 CELERY_BROKER_URL = REDIS_URL or "filesystem://localhost//"
-BROKER_FOLDER = DATA_FOLDER / "broker"
-if not REDIS_URL:
-    for _name in ("messages", "control"):
-        (BROKER_FOLDER / _name).mkdir(mode=0o700, parents=True, exist_ok=True)
-    CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = {
-        # Sender and worker read and write the same folder; a message read is a message gone.
-        "data_folder_in": str(BROKER_FOLDER / "messages"),
-        "data_folder_out": str(BROKER_FOLDER / "messages"),
-        "control_folder": str(BROKER_FOLDER / "control"),
-        "store_processed": False,
-    }
-    CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = (
+    # A page does not wait long for a broker that is down; what was to be done is in the database.
+    {"socket_connect_timeout": 2, "socket_timeout": 10}
+    if REDIS_URL
+    else filesystem_transport(DATA_FOLDER / "broker")
+)
+CELERY_WORKER_ENABLE_REMOTE_CONTROL = bool(REDIS_URL)
+CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0.1}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_IGNORE_RESULT = True  # the database keeps what was done; no result backend
 CELERY_TASK_SERIALIZER = "json"

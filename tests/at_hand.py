@@ -1,10 +1,9 @@
-"""What this machine has for the tests: PostgreSQL, Redis, Chromium."""
+"""What this machine has for the tests: Redis, Chromium."""
 
 import os
 import shutil
 from dataclasses import dataclass
 
-POSTGRES_URL = os.environ.get("TEST_DATABASE_URL", "postgres://postgres@127.0.0.1:5432/postgres")
 REDIS_URL = os.environ.get("TEST_REDIS_URL", "redis://127.0.0.1:6379/15")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER_ARGUMENTS = [
@@ -27,17 +26,6 @@ class Found:
     name: str
     place: str = ""
     missing: str = ""
-
-
-def postgres() -> Found:
-    """Sign in to PostgreSQL, as the tests would."""
-    import psycopg
-
-    try:
-        psycopg.connect(POSTGRES_URL, connect_timeout=PATIENCE_SECONDS).close()
-    except psycopg.Error as error:
-        return Found("PostgreSQL", missing=f"TEST_DATABASE_URL: {str(error).splitlines()[0]}")
-    return Found("PostgreSQL", POSTGRES_URL)
 
 
 def redis() -> Found:

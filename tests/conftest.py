@@ -12,6 +12,7 @@ import pytest
 from django.conf import settings
 from django.core.cache import cache
 from hypothesis import settings as hypothesis_settings
+from redis import Redis
 
 from tests import at_hand, emptying
 
@@ -113,10 +114,15 @@ def emptied_between_tests() -> Iterator[None]:
 
 
 # ---- Services -------------------------------------------------------------------------------
-@pytest.fixture(scope="session")
-def redis_url() -> str:
-    """Where a Redis for tests is."""
-    return need(at_hand.redis())
+@pytest.fixture
+def redis_url(worker_id: str) -> Iterator[str]:
+    """An empty Redis for this test; each process of the run has a database of its own."""
+    url, _, number = need(at_hand.redis()).rpartition("/")
+    mine = f"{url}/{int(number) - int(worker_id.removeprefix('gw').replace('master', '0'))}"
+    with Redis.from_url(mine) as server:
+        server.flushdb()
+        yield mine
+        server.flushdb()
 
 
 # ---- The browser ----------------------------------------------------------------------------

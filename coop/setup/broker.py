@@ -1,0 +1,19 @@
+"""Folders of the broker that needs no server: Celery's filesystem transport."""
+
+from pathlib import Path
+
+
+def filesystem_transport(folder: Path) -> dict[str, str | bool]:
+    """Make the folders, and return the transport's options.
+
+    Sender and worker read and write the same folder, and a message that was read is gone.
+    """
+    messages, control = folder / "messages", folder / "control"
+    for made in (messages, control):
+        made.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return {
+        "data_folder_in": str(messages),
+        "data_folder_out": str(messages),
+        "control_folder": str(control),
+        "store_processed": False,
+    }
