@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coop.buying.models import Buy, Measure
+from coop.buying.models import Buy
 
 
 @dataclass(frozen=True)
@@ -39,15 +39,3 @@ BASES = {
     Buy.Basis.EQUALLY: "equally among those who got something",
     Buy.Basis.BY_TRIP: "by the trip: each stretch of road is shared by those who needed it",
 }
-
-
-def said_amount(steps: int, measure: str) -> str:
-    """An amount in base steps as a sentence says it, for errors and histories.
-
-    >>> said_amount(175, "weight"), said_amount(350, "weight"), said_amount(1, "count")
-    ('17.5 lb', '35 lb', '1 piece')
-    """
-    if measure == Measure.WEIGHT:
-        pounds, tenths = divmod(steps, 10)
-        return f"{pounds}.{tenths} lb" if tenths else f"{pounds} lb"
-    return f"{steps} piece" if steps == 1 else f"{steps} pieces"
