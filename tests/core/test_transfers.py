@@ -64,7 +64,7 @@ def test_the_order_of_the_households_changes_nothing() -> None:
     ("balances", "off_by", "sentence"),
     [
         ({"Ash": 700, "Birch": -650}, 50, "50 cents more owed than owing"),
-        ({"Ash": 700, "Birch": -701}, -1, "1 cents more owing than owed"),
+        ({"Ash": 700, "Birch": -701}, -1, "1 cent more owing than owed"),
     ],
 )
 def test_balances_that_do_not_add_up_are_refused_by_how_much(

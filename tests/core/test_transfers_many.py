@@ -78,5 +78,8 @@ def test_pairs_do_not_count_towards_the_exact_size() -> None:
     assert (len(found.payments), found.proven_fewest) == (30 + 15, True)
 
 
-def test_the_exact_size_is_at_least_twenty() -> None:
-    assert MOST_EXACT >= 20
+def test_the_largest_exact_size_is_proven_and_one_more_is_not() -> None:
+    assert MOST_EXACT == sum([4, 5, 6, 7]) >= 20
+    found = fewest_transfers(planted([4, 5, 6, 7], seed=4))
+    assert (len(found.payments), found.proven_fewest) == (MOST_EXACT - 4, True)
+    assert not fewest_transfers(planted([4, 5, 7, 7], seed=4)).proven_fewest

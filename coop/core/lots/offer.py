@@ -8,18 +8,20 @@ from dataclasses import dataclass
 class Offer:
     """One line of a farm's price list: a container, its prices, and the farm's terms.
 
-    container: what the farm calls it, used in errors.
-    size: base steps in one container, 1 or more.
-    prices: pairs (from this many containers, cents for each), the first from 1, the rest rising.
-        A price holds for every container bought from the offer, not only for those past the break.
-    available: how many containers the farm has, 0 or more; None (the default) is no limit.
-    at_least: the farm's minimum, 0 or more (default 0). Buying none is always allowed. A minimum
-        above what is available is no mistake (the farm has sold down): then none can be bought.
-    fixed_cents: the cost of the trip, 0 or more (default 0), paid once if anything is bought here.
-    farm: whose offer it is (default None: a farm of its own). Offers with the same farm share one
-        trip: of those that are bought from, the dearest fixed_cents is paid, once.
+    Parameters:
+        container: what the farm calls it, used in errors.
+        size: base steps in one container, 1 or more.
+        prices: pairs (from this many containers, cents for each), the first from 1, then rising.
+            A price holds for every container bought from the offer, not only past the break.
+        available: how many containers the farm has, 0 or more; None (the default) is no limit.
+        at_least: the farm's minimum, 0 or more (default 0). Buying none is always allowed. A
+            minimum above what is available is no mistake (the farm has sold down): none can be
+            bought then.
+        fixed_cents: what the trip costs, 0 or more (default 0), paid once if anything is bought.
+        farm: whose offer it is (default None: a farm of its own). Offers with the same farm share
+            one trip: of those that are bought from, the dearest fixed_cents is paid, once.
 
-    Raises ValueError, naming the offer and the term, if one is out of its bounds.
+    Raises: ValueError, naming the offer and the term, if one is out of its bounds.
 
     >>> corn = Offer("bushel", 520, [(1, 2400), (10, 2100)], available=40, fixed_cents=1500)
     >>> corn.cents_each(9), corn.cents_each(10)
@@ -106,11 +108,12 @@ class PriceBreak:
 def next_price_break(offer: Offer, count: int) -> PriceBreak | None:
     """The nearest larger number of containers at which each one costs less.
 
-    offer: the line of the price list.
-    count: containers meant to be bought now, 0 or more; it need not reach the farm's minimum.
+    Parameters:
+        offer: the line of the price list.
+        count: containers meant to be bought now, 0 or more; below the farm's minimum will do.
 
-    Returns the break, or None where the farm sells no larger number for less each. The whole can
-    come out below what `count` costs now: then more costs less.
+    Returns: the break, or None where the farm sells no larger number for less each. Its whole cost
+    can be below what `count` costs now: then more costs less.
 
     >>> bushels = Offer("bushel", 520, [(1, 2400), (10, 2100)], available=40)
     >>> next_price_break(bushels, 9)
@@ -131,10 +134,13 @@ def next_price_break(offer: Offer, count: int) -> PriceBreak | None:
 def cost_of(offers: Sequence[Offer], counts: Sequence[int]) -> int:
     """What these containers cost together, in cents, with one trip to each farm bought from.
 
-    offers: the lines of the price lists.
-    counts: containers of each offer, in the same order, each a number that the farm sells.
+    Parameters:
+        offers: the lines of the price lists.
+        counts: containers of each offer, in the same order, each a number that the farm sells.
 
-    Raises ValueError if the two differ in length, or a farm does not sell the number asked.
+    Returns: cents, 0 or more.
+
+    Raises: ValueError if the two differ in length, or a farm does not sell the number asked.
 
     >>> crates = Offer("crate", 200, [(1, 1000)], fixed_cents=1500, farm="Hill")
     >>> bags = Offer("bag", 50, [(1, 300), (4, 250)], fixed_cents=900, farm="Hill")

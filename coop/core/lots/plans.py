@@ -16,10 +16,11 @@ MOST_AMOUNTS = 1_000_000  # amounts in one table; a dozen offers then take about
 class LotPlan:
     """Containers of each offer, and what they come to.
 
-    counts: containers of each offer, in the order of the offers.
-    amount: base steps in all.
-    cost_cents: goods and trips.
-    short, over: base steps under and over what is wanted; at most one of them is above 0.
+    Parameters:
+        counts: containers of each offer, in the order of the offers.
+        amount: base steps in all.
+        cost_cents: goods and trips.
+        short, over: base steps under and over what is wanted; at most one of them is above 0.
     """
 
     counts: tuple[int, ...]
@@ -32,23 +33,24 @@ class LotPlan:
 def lot_plans(lower: int, wanted: int, upper: int, offers: Sequence[Offer]) -> list[LotPlan]:
     """For every amount from `lower` to `upper` that containers can make up, the cheapest way.
 
-    lower, wanted, upper: base steps that the asks need, want and bear, in this order, from 0 up.
-    offers: lines of price lists, all sized in the same base step.
+    Parameters:
+        lower, wanted, upper: base steps that the asks need, want and bear, rising, 0 or more.
+        offers: lines of price lists, all sized in the same base step.
 
-    Returns one plan for each amount, best first: the least short of what is wanted, then the
+    Returns: one plan for each amount, best first: the least short of what is wanted, then the
     cheapest, then the least over. So the first plan is the cheapest that covers what is wanted,
     and it is a larger amount than need be where a price break makes more cost less. Plans that
     fall short follow, the nearest first. Among equally cheap ways to one amount: the fewest
     containers, then the most from the earliest offer, then from the next (offers of one farm
-    count as standing together, where the first of them stands). An empty list means that no set of
-    containers lies between `lower` and `upper`. Buying nothing is a plan where `lower` is 0.
+    count as standing together, where the first of them stands). An empty list means that no set
+    of containers lies between `lower` and `upper`. Where `lower` is 0, buying nothing is a plan.
 
-    Raises ValueError if the three amounts are negative or out of order, or if the table would hold
-    more than MOST_AMOUNTS amounts, counted in the greatest common divisor of the sizes.
+    Raises: ValueError if the three amounts are below zero or do not rise, or if the table would
+    hold more than MOST_AMOUNTS amounts, counted in the greatest common divisor of the sizes.
 
-    Source: a bounded knapsack by dynamic programming with a sliding minimum for each remainder of
-    the size (H. Kellerer, U. Pferschy, D. Pisinger, Knapsack Problems, 2004, section 7.2), here
-    with prices that break and trips; the sum and each step are checked in the tests.
+    Source: a bounded knapsack by dynamic programming, with a sliding minimum for each remainder by
+    the size (H. Kellerer, U. Pferschy and D. Pisinger, "Knapsack Problems", Springer, 2004, chapter
+    7; from memory), here with prices that break, minimums and trips.
 
     >>> bushels = Offer("bushel", 4, [(1, 2400), (3, 1500)])
     >>> pecks = Offer("peck", 1, [(1, 800)], available=3)

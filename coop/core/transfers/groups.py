@@ -38,10 +38,12 @@ def pairs(cents: Sequence[int]) -> tuple[list[Group], Group]:
 def most_groups(cents: Sequence[int]) -> list[Group]:
     """The largest number of groups that add up to zero and together hold every balance.
 
-    cents: at most MOST_EXACT balances above or below 0, adding up to 0.
+    Parameters:
+        cents: at most MOST_EXACT balances above or below 0, adding up to 0.
 
-    One group holds the last balance, so the others are as many disjoint groups as can be packed
-    into the balances before it, and what is left over joins the last.
+    Returns: the groups, each a list of places. One of them holds the last balance, so the others
+    are as many disjoint groups as can be packed into the balances before it, and what is left over
+    joins the last.
 
     >>> most_groups([3, -1, -2, 4, 6, -10])
     [[0, 1, 2], [3, 4, 5]]
@@ -60,8 +62,8 @@ def pack(cents: Sequence[int]) -> tuple[list[Group], Group]:
     with one balance less, and one more if the set itself adds up to zero. Sets are bit masks, done
     in order of size, all of a size at once.
 
-    Source: subset dynamic programming after M. Held and R. M. Karp, "A dynamic programming approach
-    to sequencing problems" (1962).
+    Source: dynamic programming over subsets, as in M. Held and R. M. Karp, "A dynamic programming
+    approach to sequencing problems", Journal of SIAM 10 (1962) 196-210 (from memory).
 
     >>> pack([3, -1, -2, 5])
     ([[0, 1, 2]], [3])

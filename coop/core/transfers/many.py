@@ -7,7 +7,7 @@ from math import comb
 from coop.core.transfers.groups import MOST_EXACT, Group, most_groups, pack
 
 LARGEST_SMALL = 6  # the largest group looked for by matching sums
-MOST_HALVES = 40_000  # half groups compared at once; more would keep a page waiting
+MOST_HALVES = 100_000  # half groups compared at once; more would keep a page waiting
 MATES = 20  # half groups kept for each sum
 STRETCH = 18  # balances packed at once
 
@@ -17,11 +17,12 @@ Half = tuple[int, ...]
 def many_groups(cents: Sequence[int]) -> list[Group]:
     """Many groups, not surely the most, that add up to zero and together hold every balance.
 
-    cents: balances above or below 0, adding up to 0, no two of them cancelling.
+    Parameters:
+        cents: balances above or below 0, adding up to 0, no two of them cancelling.
 
-    Groups of three first, then of four and so on, as long as matching halves is quick; then what
-    can be packed into one stretch of the rest after another; at last all that is left, exactly if
-    that is few.
+    Returns: the groups, each a list of places. Groups of three first, then of four and so on, as
+    long as matching halves is quick; then what can be packed into one stretch of the rest after
+    another; at last all that is left, exactly if that is few.
 
     >>> many_groups([3, -1, -2, 4, 6, -10])
     [[0, 1, 2], [3, 4, 5]]
@@ -64,10 +65,10 @@ def _of_size(size: int, cents: Sequence[int], left: Group) -> list[Group]:
     found: list[Group] = []
     taken: set[int] = set()
     for half in combinations(left, size - small):
-        if taken.isdisjoint(half):
-            for mate in _free(mates.get(-_sum(half, cents), []), taken.union(half)):
-                found.append(sorted(half + mate))
-                taken.update(found[-1])
+        mate = _free_mate(half, mates.get(-_sum(half, cents), ()), taken)
+        if mate:
+            found.append(sorted(half + mate))
+            taken.update(found[-1])
     return found
 
 
@@ -75,9 +76,12 @@ def _sum(half: Half, cents: Sequence[int]) -> int:
     return sum(cents[place] for place in half)
 
 
-def _free(mates: Sequence[Half], taken: set[int]) -> list[Half]:
-    """The first of these halves that has nothing taken, if there is one."""
-    return [mate for mate in mates if taken.isdisjoint(mate)][:1]
+def _free_mate(half: Half, candidates: Sequence[Half], taken: set[int]) -> Half:
+    """The first candidate that shares nothing with `half`, both of them free; or no places."""
+    if not candidates or not taken.isdisjoint(half):
+        return ()
+    busy = taken.union(half)
+    return next((mate for mate in candidates if busy.isdisjoint(mate)), ())
 
 
 def _stretches(cents: Sequence[int], left: Group) -> list[Group]:

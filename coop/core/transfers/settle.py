@@ -29,26 +29,28 @@ class Unbalanced(ValueError):
 
     def __init__(self, off_by_cents: int) -> None:
         self.off_by_cents = off_by_cents
+        off_by = f"{abs(off_by_cents)} cent{'' if abs(off_by_cents) == 1 else 's'}"
         more = "owed than owing" if off_by_cents > 0 else "owing than owed"
-        super().__init__(
-            f"The balances do not add up to zero: {abs(off_by_cents)} cents more {more}."
-        )
+        super().__init__(f"The balances do not add up to zero: {off_by} more {more}.")
 
 
 def fewest_transfers(balances: Mapping[str, int]) -> Transfers:
     """The fewest payments after which nobody owes and nobody is owed.
 
-    balances: cents for each name; above 0 is owed to them, below 0 they owe. They add up to 0.
+    Parameters:
+        balances: whole cents for each name, of any size; above 0 is owed to them, below 0 they
+            owe. They add up to 0. Names at 0 take no part.
 
-    Returns payments in order of payer, then payee. Who owes only pays and who is owed only
+    Returns: payments in order of payer, then payee. Who owes only pays and who is owed only
     receives, so the money moved is the least possible too. `proven_fewest` is True up to
-    MOST_EXACT open balances (not counting those at zero, and after cancelling pairs), and past that
-    where a simple bound shows it. The answer does not depend on the order of the mapping.
+    MOST_EXACT open balances (after those that cancel in pairs), and past that where a simple bound
+    shows it. The answer does not depend on the order of the mapping.
 
-    Raises Unbalanced if the balances do not add up to zero, ValueError for one not in whole cents.
+    Raises: Unbalanced if the balances do not add up to 0, ValueError for one not in whole cents.
 
-    Source: n open balances need n payments less the largest number of groups that add up to zero
-    (T. Verhoeff, "Settling multiple debts efficiently", Informatics in Education 3, 2004).
+    Source: n open balances need n payments less the largest number of groups that add up to 0
+    (T. Verhoeff, "Settling multiple debts efficiently: an invitation to computing science",
+    Informatics in Education 3, 2004, 105-126).
 
     >>> fewest_transfers({"Ash": 700, "Birch": -300, "Cedar": -400, "Elm": 250, "Fir": -250})
     Transfers(payments=[Payment(payer='Birch', payee='Ash', cents=300), \
