@@ -64,6 +64,7 @@ class Entry(models.Model):
         FEE = "fee", "fee"
         CREDIT = "credit", "farm's credit"
         CLAIM = "claim", "from the spare table"
+        CARRIED = "carried", "carried by the till"
         FARM_PAID = "farm_paid", "farm paid"
         PAID_IN = "paid_in", "paid in"
         PAID_OUT = "paid_out", "paid out"
@@ -88,11 +89,22 @@ class Entry(models.Model):
         blank=True,
         related_name="reversed_by",
     )
+    once = models.UUIDField(
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="of the form that it came from: a form sent twice is one entry",
+    )
 
     class Meta:
         ordering: ClassVar = ["-made_at", "-id"]
         verbose_name_plural = "entries"
         constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["coop", "once"],
+                condition=Q(once__isnull=False),
+                name="entry_once_a_form",
+            ),
             models.CheckConstraint(
                 condition=Q(kind="reversal", reverses__isnull=False)
                 | (~Q(kind="reversal") & Q(reverses__isnull=True)),

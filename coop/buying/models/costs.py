@@ -10,12 +10,16 @@ from django.utils import timezone
 
 from coop.buying.models.buys import Buy, Line
 from coop.buying.models.farms import Farm
+from coop.buying.models.shares import SpareClaim
 from coop.money.models import Entry
 from coop.people.models import Household, Member
 
 
 class Charge(models.Model):
-    """A cost of a buy, shared on a basis. Its entry holds what it came to for each household."""
+    """A cost of a buy, shared on a basis. Its entry holds what it came to for each household.
+
+    It stands until its entry is reversed: `reversed_at` is set in the same transaction.
+    """
 
     class What(models.TextChoices):
         PRODUCE = "produce", "produce"
@@ -38,12 +42,26 @@ class Charge(models.Model):
     title = models.CharField(max_length=120)
     cents = models.PositiveBigIntegerField()
     basis = models.CharField(max_length=10, choices=Buy.Basis, blank=True)
+    claim = models.ForeignKey(
+        SpareClaim, on_delete=models.PROTECT, null=True, blank=True, related_name="charges"
+    )
     entry = models.OneToOneField(Entry, on_delete=models.PROTECT, related_name="charge")
     made_at = models.DateTimeField(default=timezone.now)
+    reversed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering: ClassVar = ["made_at", "id"]
         constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["line"],
+                condition=Q(what="produce", reversed_at__isnull=True),
+                name="charge_produce_once_a_line",
+            ),
+            models.UniqueConstraint(
+                fields=["claim"],
+                condition=Q(claim__isnull=False, reversed_at__isnull=True),
+                name="charge_once_a_claim",
+            ),
             models.CheckConstraint(condition=Q(cents__gt=0), name="charge_above_zero"),
         ]
 

@@ -7,6 +7,7 @@ from coop.people.models import Coop, Household
 
 
 def open_household_account(household: Household) -> Account:
+    """The account of a household, opened now if it has none."""
     account, _ = Account.objects.get_or_create(
         household=household,
         defaults={
@@ -19,6 +20,7 @@ def open_household_account(household: Household) -> Account:
 
 
 def open_till(coop: Coop) -> Account:
+    """The till of a co-op, opened now if it has none."""
     account, _ = Account.objects.get_or_create(
         coop=coop, kind=Account.Kind.TILL, defaults={"name": "The till"}
     )
@@ -26,8 +28,17 @@ def open_till(coop: Coop) -> Account:
 
 
 def open_farm_account(coop: Coop, name: str) -> Account:
+    """Open the account of a farm."""
     return Account.objects.create(coop=coop, kind=Account.Kind.FARM, name=name)
 
 
 def open_buy_account(coop: Coop, name: str) -> Account:
+    """Open the account of a buy."""
     return Account.objects.create(coop=coop, kind=Account.Kind.BUY, name=name)
+
+
+def rename_account(account: Account, name: str) -> None:
+    """Give an account the new name of what it belongs to. Its co-op and kind stay (a trigger)."""
+    if account.name != name:
+        account.name = name
+        account.save(update_fields=["name"])

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
-from coop.money.errors import AlreadyReversed
+from coop.money import rights
+from coop.money.errors import AlreadyEntered, AlreadyReversed, Refused
 from coop.money.models import Account, Entry, Movement
 from coop.people.models import Coop, Member
+from coop.people.rights import require
+
+LONGEST_TITLE = 200
+LONGEST_NOTE = 200
 
 
 @dataclass(frozen=True)
@@ -22,6 +28,15 @@ class Flow:
     note: str = ""
 
 
+def lock_books(coop_id: int) -> None:
+    """Take a turn at the books of a co-op, until the transaction ends.
+
+    Everything that reads balances in order to write entries stands behind this lock. Whoever locks
+    a buy too locks the buy first. On SQLite the immediate transaction is the lock.
+    """
+    Coop.objects.select_for_update(no_key=True).get(pk=coop_id)
+
+
 def post_entry(
     coop: Coop,
     kind: Entry.Kind,
@@ -31,11 +46,29 @@ def post_entry(
     by: Member,
     reference: str = "",
     note: str = "",
+    once: UUID | None = None,
 ) -> Entry:
-    """Write one event and its movements. The database refuses any that cross co-ops."""
+    """Write one event and its movements, in one transaction.
+
+    `once` is the number of the form that it came from; the same form sent again raises
+    AlreadyEntered. Raises Refused where no money moves. The database refuses movements across
+    co-ops, amounts below zero, and any later change.
+    """
+    movements = [flow for flow in flows if flow.cents]
+    if not movements:
+        raise Refused("There is nothing to enter: it comes to nothing.")
     with transaction.atomic():
-        entry = Entry.objects.create(
-            coop=coop, kind=kind, title=title, note=note, reference=reference, made_by=by
+        lock_books(coop.pk)
+        entry = _write_once(
+            Entry(
+                coop=coop,
+                kind=kind,
+                title=title[:LONGEST_TITLE],
+                note=note,
+                reference=reference,
+                made_by=by,
+                once=once,
+            )
         )
         Movement.objects.bulk_create(
             Movement(
@@ -43,41 +76,63 @@ def post_entry(
                 source=flow.source,
                 target=flow.target,
                 cents=flow.cents,
-                note=flow.note,
+                note=flow.note[:LONGEST_NOTE],
             )
-            for flow in flows
-            if flow.cents
+            for flow in movements
         )
         return entry
 
 
-def reverse_entry(entry: Entry, *, why: str, by: Member) -> Entry:
-    """Write the same movements the other way round. Raises AlreadyReversed."""
-    if entry.kind == Entry.Kind.REVERSAL:
-        raise AlreadyReversed("This is a reversal already. Write a new entry instead.")
+def _write_once(entry: Entry) -> Entry:
+    """Write the entry, or say that its form, or its reversal, was there before it."""
     try:
         with transaction.atomic():
-            reversal = Entry.objects.create(
+            entry.save(force_insert=True)
+    except IntegrityError as refusal:
+        if entry.once and Entry.objects.filter(coop_id=entry.coop_id, once=entry.once).exists():
+            raise AlreadyEntered(
+                "This was entered already, a moment ago; it counts once."
+            ) from refusal
+        if entry.reverses_id and Entry.objects.filter(reverses_id=entry.reverses_id).exists():
+            raise AlreadyReversed(
+                "This entry was reversed already. Nothing was changed a second time."
+            ) from refusal
+        raise
+    return entry
+
+
+def reverse_entry(entry: Entry, *, why: str, by: Member) -> Entry:
+    """Write the same movements the other way round, with a reason.
+
+    Raises NotAllowed, Refused without a reason, and AlreadyReversed: of two at once one wins. What
+    hangs on an entry of a buy is put right by `coop.buying.actions.reversals`.
+    """
+    require(rights.can_keep_books(by), rights.TREASURER_ONLY)
+    if not why.strip():
+        raise Refused("Say why, for everybody to read.", field="why")
+    if entry.kind == Entry.Kind.REVERSAL:
+        raise AlreadyReversed("This is a reversal already. Write a new entry instead.")
+    with transaction.atomic():
+        lock_books(entry.coop_id)
+        reversal = _write_once(
+            Entry(
                 coop_id=entry.coop_id,
                 kind=Entry.Kind.REVERSAL,
-                title=f"Reversed: {entry.title}"[:200],
-                note=why,
+                title=f"Reversed: {entry.title}"[:LONGEST_TITLE],
+                note=why.strip(),
                 reference=entry.reference,
                 made_by=by,
                 reverses=entry,
             )
-            Movement.objects.bulk_create(
-                Movement(
-                    entry=reversal,
-                    source_id=movement.target_id,
-                    target_id=movement.source_id,
-                    cents=movement.cents,
-                    note=movement.note,
-                )
-                for movement in entry.movements.all()
+        )
+        Movement.objects.bulk_create(
+            Movement(
+                entry=reversal,
+                source_id=movement.target_id,
+                target_id=movement.source_id,
+                cents=movement.cents,
+                note=movement.note,
             )
-            return reversal
-    except IntegrityError as refusal:
-        if Entry.objects.filter(reverses=entry).exists():
-            raise AlreadyReversed("This entry was reversed already.") from refusal
-        raise
+            for movement in entry.movements.order_by("pk")
+        )
+        return reversal

@@ -2,11 +2,31 @@
 
 from __future__ import annotations
 
-from django.db.models import BigIntegerField, OuterRef, QuerySet, Subquery, Sum
+from dataclasses import dataclass
+
+from django.db.models import BigIntegerField, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from coop.money.models import Account, Movement
 from coop.people.models import Coop
+
+
+@dataclass(frozen=True)
+class Balance:
+    """An account and what it gave less what it received, in cents."""
+
+    account: Account
+    cents: int
+
+    @property
+    def owes_cents(self) -> int:
+        """What it owes, or 0."""
+        return max(0, -self.cents)
+
+    @property
+    def is_owed_cents(self) -> int:
+        """What it is owed, or 0."""
+        return max(0, self.cents)
 
 
 def _sum_of(side: str) -> Coalesce:
@@ -29,10 +49,20 @@ def accounts_with_balances(coop: Coop) -> QuerySet[Account]:
 
 def balance_of(account: Account) -> int:
     """One account's balance in cents."""
-    found = accounts_with_balances(account.coop).filter(pk=account.pk)
-    return int(found.values_list("balance_cents", flat=True).get())
+    sums = Movement.objects.filter(Q(source=account) | Q(target=account)).aggregate(
+        gave=Sum("cents", filter=Q(source=account)), got=Sum("cents", filter=Q(target=account))
+    )
+    return (sums["gave"] or 0) - (sums["got"] or 0)
 
 
-def open_balances(coop: Coop) -> QuerySet[Account]:
+def balances_in(coop: Coop, *kinds: Account.Kind) -> list[Balance]:
+    """The balance of every account of these kinds (all, by default), by name; in one query."""
+    accounts = accounts_with_balances(coop).select_related("household").order_by("name", "pk")
+    if kinds:
+        accounts = accounts.filter(kind__in=kinds)
+    return [Balance(account, account.balance_cents) for account in accounts]  # type: ignore[attr-defined]
+
+
+def open_balances(coop: Coop) -> list[Balance]:
     """The accounts that owe or are owed something."""
-    return accounts_with_balances(coop).exclude(balance_cents=0)
+    return [balance for balance in balances_in(coop) if balance.cents]

@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db.models import Q
 
 from coop.money.models import Account, Payment
-from coop.money.queries.balances import accounts_with_balances
+from coop.money.queries.balances import balance_of
 from coop.people import week
 from coop.people.models import Member
 
@@ -47,8 +47,8 @@ def part(member: Member, now: datetime) -> week.Week:
 
 
 def _balance_cents(member: Member) -> int:
-    account = accounts_with_balances(member.coop).filter(household=member.household_id)
-    return int(account.values_list("balance_cents", flat=True).first() or 0)
+    account = Account.objects.select_related("coop").filter(household=member.household_id).first()
+    return balance_of(account) if account else 0
 
 
 def _open_payments(member: Member) -> list[Payment]:
