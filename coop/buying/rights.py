@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coop.buying.errors import NotAllowed
-from coop.buying.models import Buy
+from coop.buying.models import Ask, Buy
 from coop.people.models import Household, Member
 
 
@@ -51,3 +51,8 @@ def require_ask_for(member: Member, household: Household) -> None:
         can_ask_for(member, household),
         f"That is for the members of {household.name}, or for a coordinator on their behalf.",
     )
+
+
+def can_ease(member: Member, ask: Ask) -> bool:
+    """Lower a minimum that the tally cannot keep: its household, and who runs the buy."""
+    return can_ask_for(member, ask.household) or can_run(member, ask.line.buy)

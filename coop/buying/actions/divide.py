@@ -21,6 +21,7 @@ from coop.core.figures import quantity
 from coop.people.changes import record_change
 from coop.people.models import Member
 
+WHO_EASES = "A minimum is lowered by its own household, or by who runs the buy."
 NOT_PROVEN = (
     "There are too many whole containers to try every combination: another division may leave less "
     "over, or keep closer to the rule."
@@ -92,8 +93,8 @@ def ease_ask(ask: Ask, *, at_least: int, or_none: bool, by: Member) -> None:
     """Lower a minimum that the tally cannot keep, with the household's yes. It is never raised."""
     with transaction.atomic():
         buy = lock_buy(by, ask.line.buy_id)
-        if not rights.can_run(by, buy) and not rights.can_ask_for(by, ask.household):
-            raise NotAllowed("A minimum is eased by its own household, or by a coordinator.")
+        if not rights.can_ease(by, ask):
+            raise NotAllowed(WHO_EASES)
         require_stage(buy, Buy.Stage.COLLECTED)
         _refuse_second(ask.line, buy)
         ask.refresh_from_db(fields=["at_least", "or_none"])
@@ -152,10 +153,8 @@ def _require_loose(division: Division) -> None:
 
 def _require_easier(ask: Ask, at_least: int, *, or_none: bool) -> None:
     if at_least > ask.at_least or (ask.or_none and not or_none):
-        raise Refused(
-            f"A minimum can only be lowered here; it is {quantity(ask.at_least, ask.line.measure)}.",
-            field="at_least",
-        )
+        least = quantity(ask.at_least, ask.line.measure)
+        raise Refused(f"A minimum can only be lowered here; it is {least}.", field="at_least")
     if at_least == ask.at_least and or_none == ask.or_none:
         raise Refused("That is the minimum as it stands.", field="at_least")
 
@@ -200,9 +199,10 @@ def _divided(case: Case, rule: core.Rule) -> core.Division:
 
 
 def _tell(division: Division, buy: Buy, *, case: Case, why: str, by: Member) -> None:
+    amounts = [quantity(steps, case.line.measure) for steps in (case.amount, case.wanted)]
     sentence = (
         f"{case.line.produce} divided by “{RULES[division.rule].label}”: "
-        f"{quantity(case.amount, case.line.measure)} of {quantity(case.wanted, case.line.measure)} asked"
+        f"{amounts[0]} of {amounts[1]} asked"
     )
     record_change(
         buy,

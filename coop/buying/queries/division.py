@@ -8,11 +8,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import cached_property
 
-from coop.buying.models import Ask, Buy, Division, Line
+from django.db.models import Prefetch
+from django.http import Http404
+
+from coop.buying.models import Ask, Buy, Division, Line, Share
 from coop.buying.queries.season import Carry, carries_before
 from coop.buying.queries.tally import LineCame, line_came, lines_came
-from coop.buying.words import RULES, RuleWords
 from coop.core import division as core
+from coop.people.models import Member
 
 DIGEST_LENGTH = 16
 NO_CARRY = Carry()
@@ -49,6 +52,11 @@ class Case:
         return sum(claim.promised for claim in self.claims)
 
     @property
+    def short(self) -> int:
+        """By how much it falls short of what was asked."""
+        return max(0, self.wanted - self.amount)
+
+    @property
     def surplus(self) -> int:
         """What nobody asked for: it is offered, and charged to nobody who did not claim it."""
         return max(0, self.amount - sum(claim.highest for claim in self.claims))
@@ -72,7 +80,7 @@ def case_of(line: Line) -> Case:
     asks = tuple(
         Ask.objects.filter(line=line, wanted__gt=0)
         .select_related("household")
-        .order_by("household__name", "household_id")
+        .order_by("-wanted", "household__name", "household_id")
     )
     by_household = carries_before(line)
     carries = tuple(by_household.get(ask.household_id, NO_CARRY) for ask in asks)
@@ -101,126 +109,6 @@ def _tie_order(line: Line, asks: Sequence[Ask]) -> tuple[int, ...]:
     by_joining = sorted(range(len(asks)), key=lambda place: asks[place].household_id)
     turn = line.pk % len(asks) if asks else 0
     return tuple(by_joining[turn:] + by_joining[:turn])
-
-
-# ---- all rules side by side -----------------------------------------------------------------
-@dataclass(frozen=True)
-class Cell:
-    """What one household gets by one rule."""
-
-    ask: Ask
-    amount: int
-
-    @property
-    def short(self) -> int:
-        """By how much it is short of what it wanted."""
-        return max(0, self.ask.wanted - self.amount)
-
-    @property
-    def over(self) -> int:
-        """What it takes above what it wanted, within what it said it bears."""
-        return max(0, self.amount - self.ask.wanted)
-
-
-@dataclass(frozen=True)
-class Column:
-    """One rule: what it gives to each, in the order of the asks."""
-
-    rule: core.Rule
-    words: RuleWords
-    cells: tuple[Cell, ...]
-    division: core.Division
-    is_stated: bool
-    same_as: str = ""
-
-    @property
-    def given(self) -> int:
-        """What all get together."""
-        return sum(cell.amount for cell in self.cells)
-
-    @property
-    def short_households(self) -> int:
-        """How many get less than they wanted."""
-        return sum(1 for cell in self.cells if cell.short)
-
-    @property
-    def shortest(self) -> Cell | None:
-        """Who is short by most, if anybody."""
-        short = [cell for cell in self.cells if cell.short]
-        return max(short, key=lambda cell: cell.short, default=None)
-
-
-@dataclass(frozen=True)
-class Row:
-    """One household: its ask, its season, and its cell of each rule."""
-
-    ask: Ask
-    carry: Carry
-    cells: tuple[Cell, ...]
-
-
-@dataclass(frozen=True)
-class Choices:
-    """Every rule for one case, or by how much the tally cannot cover what was promised."""
-
-    case: Case
-    columns: tuple[Column, ...] = ()
-    short_by: int = 0
-    problem: str = ""
-
-    @property
-    def rows(self) -> list[Row]:
-        """The same figures by household."""
-        return [
-            Row(ask, carry, tuple(column.cells[place] for column in self.columns))
-            for place, (ask, carry) in enumerate(
-                zip(self.case.asks, self.case.carries, strict=True)
-            )
-        ]
-
-    @property
-    def is_one(self) -> bool:
-        """Whether every rule gives the same, so that there is nothing to choose."""
-        return all(column.same_as for column in self.columns[1:])
-
-    @property
-    def shown(self) -> Sequence[Column]:
-        """The rules worth a column: the stated one first, and only it where all are alike."""
-        return self.columns[:1] if self.is_one else self.columns
-
-    @property
-    def minimums(self) -> list[Ask]:
-        """The asks that hold a minimum, the largest first."""
-        held = [
-            ask
-            for ask, claim in zip(self.case.asks, self.case.claims, strict=True)
-            if claim.promised
-        ]
-        return sorted(held, key=lambda ask: (-ask.at_least, ask.household.name))
-
-
-def choices_of(case: Case) -> Choices:
-    """Divide a case by every rule, the buy's own first. What cannot be is said, not raised."""
-    stated = case.line.buy.shortage_rule
-    columns: list[Column] = []
-    try:
-        for rule in sorted(RULES, key=lambda each: each != stated):
-            columns.append(_column(case, core.Rule(rule), columns))
-    except core.CannotCover as refusal:
-        return Choices(case, short_by=refusal.short_by)
-    except ValueError as refusal:
-        return Choices(case, problem=str(refusal))
-    return Choices(case, tuple(columns))
-
-
-def _column(case: Case, rule: core.Rule, earlier: Sequence[Column]) -> Column:
-    division = case.divided_by(rule)
-    cells = tuple(Cell(*pair) for pair in zip(case.asks, division.shares, strict=True))
-    twin = next((column for column in earlier if column.cells == cells), None)
-    is_stated = rule == case.line.buy.shortage_rule
-    return Column(
-        rule, RULES[rule], cells, division, is_stated, same_as=twin.words.label if twin else ""
-    )
 
 
 # ---- how far a buy is divided ---------------------------------------------------------------
@@ -253,3 +141,33 @@ def line_states(buy: Buy) -> list[LineState]:
         LineState(came, asked.get(came.line.pk, 0), standing.get(came.line.pk))
         for came in lines_came(buy)
     ]
+
+
+def next_to_divide(buy: Buy) -> Line | None:
+    """The first line that is still to be divided; else the first; None for a buy without lines."""
+    states = line_states(buy)
+    waiting = [state.came.line for state in states if state.is_to_divide]
+    return next(iter(waiting or [state.came.line for state in states]), None)
+
+
+def standing_division(line: Line) -> Division | None:
+    """The division of a line that holds, with its shares, largest ask first, and its spares."""
+    shares = Share.objects.select_related("household").order_by("-wanted", "household__name", "pk")
+    return (
+        Division.objects.filter(line=line, withdrawn_at__isnull=True)
+        .select_related("published_by__household", "line__buy")
+        .prefetch_related(Prefetch("shares", queryset=shares), "spares")
+        .first()
+    )
+
+
+def ask_to_ease(member: Member, buy_id: int, ask_id: int) -> Ask:
+    """An ask of a buy, to lower its minimum. Absent and another co-op's are the same 404."""
+    ask = (
+        Ask.objects.select_related("household", "line__buy__coop", "line__buy__coordinator")
+        .filter(pk=ask_id, line__buy_id=buy_id, line__buy__coop=member.coop)
+        .first()
+    )
+    if ask is None:
+        raise Http404
+    return ask

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from coop.buying.models import Line, Share, SpareClaim
@@ -46,6 +47,11 @@ class Carry:
     def short(self) -> int:
         """How far behind it is."""
         return self.asked - self.received
+
+    @property
+    def fill(self) -> Fraction:
+        """Which part it got of what it asked; 1 for who asked nothing yet."""
+        return Fraction(self.received, self.asked) if self.asked else Fraction(1)
 
     @property
     def worst(self) -> Served | None:

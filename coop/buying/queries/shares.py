@@ -10,13 +10,14 @@ from django.http import Http404
 
 from coop.buying.models import Buy, Charge, Division, Line, Share, SpareClaim
 from coop.buying.queries.tally import bill_cents_of, usable_of
-from coop.people.models import Member
+from coop.people.models import Household, Member
 
 __all__ = [
     "amounts_got",
     "bill_cents_of",
     "buys_past_pickup",
     "claim_for",
+    "household_in",
     "is_produce_charged",
     "released_from",
     "share_for",
@@ -104,6 +105,14 @@ def claim_for(member: Member, claim_id: int) -> SpareClaim:
     if claim is None:
         raise Http404
     return claim
+
+
+def household_in(member: Member, household_id: int) -> Household:
+    """A household of the member's co-op. Absent and another co-op's: 404."""
+    household = Household.objects.filter(coop=member.coop, pk=household_id).first()
+    if household is None:
+        raise Http404
+    return household
 
 
 def unfetched_shares(buy: Buy) -> QuerySet[Share]:

@@ -10,7 +10,7 @@ from django.db.models import Prefetch, QuerySet, Sum
 from django.http import Http404
 
 from coop.buying.models import Buy, Line, Spare, SpareClaim
-from coop.buying.queries.tally import LineCame, lines_of_came
+from coop.buying.queries.tally import LineCame, line_came, lines_of_came
 from coop.people.models import Coop, Member
 
 CLAIMABLE = (Buy.Stage.COLLECTED, Buy.Stage.DIVIDED)
@@ -79,6 +79,12 @@ def spare_table(coop: Coop, buy: Buy | None = None) -> list[OnTable]:
     return [
         OnTable(spare, list(spare.claims.all()), came[spare.division.line_id]) for spare in spares
     ]
+
+
+def table_row(spare: Spare) -> OnTable:
+    """One spare as the table shows it."""
+    claims = list(spare.claims.select_related("household").order_by("at", "pk"))
+    return OnTable(spare, claims, line_came(spare.division.line))
 
 
 def spare_for(member: Member, spare_id: int) -> Spare:

@@ -140,6 +140,17 @@ def line_came(line: Line) -> LineCame:
     return _came(Line.objects.prefetch_related(_supplies("supplies")).get(pk=line.pk))
 
 
+def supply_came(supply: Supply) -> SupplyCame:
+    """One supply, what was called in of it and what came."""
+    tally = (
+        Tally.objects.filter(supply=supply)
+        .select_related("by")
+        .prefetch_related("weighings")
+        .first()
+    )
+    return SupplyCame(supply, tally)
+
+
 def lines_of_came(line_ids: Iterable[int]) -> dict[int, LineCame]:
     """What came of the lines with these ids, by id."""
     lines = Line.objects.filter(pk__in=line_ids).prefetch_related(_supplies("supplies"))
