@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from babel import Locale, UnknownLocaleError
-from babel.numbers import format_currency, format_decimal
+from babel.numbers import format_currency, format_decimal, get_currency_symbol
 
 MINUS = "\N{MINUS SIGN}"
 
@@ -42,12 +42,12 @@ def money(amount_cents: int, currency: str) -> str:
     >>> money(3840, "USD"), money(500, "JPY"), money(-5, "USD") == MINUS + "$0.05"
     ('$38.40', '¥500', True)
     """
-    digits = minor_digits(currency)
+    digits, locale = minor_digits(currency), _locale_of(currency)
     amount = Decimal(abs(amount_cents)).scaleb(-digits)
-    pattern = "¤#,##0" + ("." + "0" * digits if digits else "")
-    text = format_currency(
-        amount, currency, pattern, locale=_locale_of(currency), currency_digits=False
-    )
+    # A symbol of letters stands apart from its number: BHD 3.840.
+    apart = " " if get_currency_symbol(currency, locale)[-1].isalpha() else ""
+    pattern = f"¤{apart}#,##0" + ("." + "0" * digits if digits else "")
+    text = format_currency(amount, currency, pattern, locale=locale, currency_digits=False)
     return MINUS + text if amount_cents < 0 else text
 
 

@@ -148,10 +148,9 @@ def icon(name: str, label: str = "") -> SafeString:
 @register.inclusion_tag("components/badge.html")
 def household_badge(household: Any, with_name: str = "") -> dict[str, object]:
     """`{% household_badge household "name" %}`: letter and colour; with "name", the name too."""
-    mark = getattr(household, "mark", "") or badges.initial(household.name)
     return {
         "name": household.name,
-        "mark": mark,
+        "mark": badges.initial(household.name),
         "colour": badges.colour(household.pk or 1),
         "with_name": bool(with_name),
     }

@@ -1,7 +1,5 @@
 // What makes pages handier where script runs. Every page works without it.
 
-const STEPPER = "[data-stepper]";
-
 /** Show what only works with script: the buttons of steppers, and those that print. */
 function unveil(root) {
   for (const button of root.querySelectorAll("[data-step], [data-print], [data-dialog]")) {
@@ -9,13 +7,14 @@ function unveil(root) {
   }
 }
 
-/** One step up or down; the browser keeps the number on its step and inside its bounds. */
+/** One step up or down from what is typed, never below nothing; to a thousandth at most. */
 function step(button) {
-  const input = button.closest(STEPPER).querySelector("input");
-  const before = input.value;
-  if (button.dataset.step === "up") input.stepUp();
-  else input.stepDown();
-  if (input.value === before) return;
+  const box = button.closest("[data-stepper]");
+  const input = box.querySelector("input");
+  const size = Number(box.dataset.stepper) || 1;
+  const typed = Number(input.value.replaceAll(",", "")) || 0;
+  const next = Math.max(0, button.dataset.step === "up" ? typed + size : typed - size);
+  input.value = String(Number(next.toFixed(3)));
   input.dispatchEvent(new Event("input", { bubbles: true }));
   input.dispatchEvent(new Event("change", { bubbles: true }));
 }
