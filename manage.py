@@ -12,10 +12,12 @@ def django() -> int:
     from django.core.exceptions import ImproperlyConfigured
     from django.core.management import execute_from_command_line
 
+    from coop.setup.variables import WrongSetting
+
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "coop.settings")
     try:
         execute_from_command_line(sys.argv)
-    except ImproperlyConfigured as error:
+    except (ImproperlyConfigured, WrongSetting) as error:
         sys.exit(str(error))
     return 0
 

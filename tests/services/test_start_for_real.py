@@ -5,6 +5,7 @@ import signal
 import subprocess
 import sys
 import urllib.request
+from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
 import psycopg
@@ -37,21 +38,17 @@ print("left" if left else "dropped")
 class Site:
     """A started site: its address, its settings and its process."""
 
-    def __init__(self, variables: dict[str, str], log) -> None:
-        self.port = free_port()
-        self.log = log
+    def __init__(self, variables: dict[str, str], *, log: Path, port: int) -> None:
+        self.port, self.log = port, log
         self.variables = {**os.environ, "DJANGO_SETTINGS_MODULE": "coop.settings", **variables}
         self.process = self._run("start", "--no-demo", f"--port={self.port}")
 
-    def _run(self, *arguments: str) -> subprocess.Popen[str]:
-        return subprocess.Popen(
-            [sys.executable, "manage.py", *arguments],
-            cwd=ROOT,
-            env=self.variables,
-            stdout=self.log.open("a"),
-            stderr=subprocess.STDOUT,
-            text=True,
-        )
+    def _run(self, *arguments: str) -> subprocess.Popen[bytes]:
+        command = [sys.executable, "manage.py", *arguments]
+        with self.log.open("a") as log:
+            return subprocess.Popen(
+                command, cwd=ROOT, env=self.variables, stdout=log, stderr=subprocess.STDOUT
+            )
 
     def wait_until_up(self) -> None:
         """Wait for the line that tells the address."""
@@ -87,9 +84,10 @@ def start(tmp_path):
     """Start a site with its own data folder, and see to it that it ends."""
     sites = []
 
-    def started(**variables: str) -> Site:
+    def started(port: int = 0, **variables: str) -> Site:
         variables = {"DATA_FOLDER": str(tmp_path / "data"), **variables}
-        sites.append(Site(variables, tmp_path / "log"))
+        log = tmp_path / f"log {len(sites)}"
+        sites.append(Site(variables, log=log, port=port or free_port()))
         sites[-1].wait_until_up()
         return sites[-1]
 
@@ -130,5 +128,5 @@ def test_two_variables_move_it_to_postgresql_and_redis(start, database_url, redi
 def test_a_port_is_free_again_after_the_end(start):
     first = start(DATABASE_URL="")
     first.end()
-    second = start(DATABASE_URL="")
+    second = start(first.port, DATABASE_URL="")
     assert second.get("/account/login/") == 200
