@@ -2,10 +2,13 @@
 
 from typing import Any
 
-from django.apps import apps
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command
 from django.db import OperationalError
+
+from coop.buying.demo.load import load_demo, sign_ins
+from coop.buying.demo.script import read_script
+from coop.people.models import Coop
 
 
 class Command(BaseCommand):
@@ -26,8 +29,15 @@ class Command(BaseCommand):
         except OperationalError as error:
             raise CommandError(f"The database cannot be used: {error}") from error
         call_command("collectstatic", interactive=False, verbosity=0)
-        if options["demo"] and not apps.get_model("people", "Coop").objects.exists():
-            self.stderr.write("Loading the demo co-op …")
-            call_command("load_demo", stdout=self.stderr)
-        if "filebased" in settings.EMAIL_BACKEND:
+        if options["demo"]:
+            self._demo()
+        if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
             self.stdout.write(f"Mail, sign-in codes too, is written to {settings.EMAIL_FILE_PATH}")
+
+    def _demo(self) -> None:
+        if not Coop.objects.exists():
+            self.stderr.write("Loading the demo co-op …")
+            load_demo()
+        if Coop.objects.filter(slug=read_script().coop["slug"]).exists():
+            for line in sign_ins():
+                self.stdout.write(line)
