@@ -7,6 +7,8 @@ BAR_WIDTH = 100
 #: More containers than this are said in words: nobody counts a longer row.
 MOST_DRAWN = 24
 WOVEN = frozenset({"bushel", "half-bushel", "peck"})
+FOOT, RIM, LEFT, RIGHT = 28, 12, 4, 28
+SLOPE = 4
 HANDLE = "M10 12a6 8 0 0 1 12 0"
 BOARDS = "M4 17.3h24M4 22.6h24"
 
@@ -48,22 +50,25 @@ def containers(filled: int | Fraction, total: int, *, kind: str) -> list[Contain
     """
     if total > MOST_DRAWN:
         return []
-    return [_drawn(min(max(Fraction(filled) - place, 0), 1), kind) for place in range(total)]
+    return [_drawn(_level(Fraction(filled) - place), kind) for place in range(total)]
 
 
-def _drawn(level: Fraction | int, kind: str) -> Container:
+def _level(left: Fraction) -> Fraction:
+    return min(max(left, Fraction(0)), Fraction(1))
+
+
+def _drawn(level: Fraction, kind: str) -> Container:
     """A basket narrows towards its foot, a crate does not. Drawn on 32 by 32."""
-    slope = 4 if kind in WOVEN else 0
-    foot, rim, left, right = 28, 12, 4, 28
-    rise = round((foot - rim) * level, 1)
-    lean = round(slope * level, 1)
-    top = float(foot - rise)
+    slope = SLOPE if kind in WOVEN else 0
     handle = HANDLE if slope else BOARDS
-    outline = f"{left},{rim} {right},{rim} {right - slope},{foot} {left + slope},{foot}"
+    foot = f"{RIGHT - slope},{FOOT} {LEFT + slope},{FOOT}"
+    outline = f"{LEFT},{RIM} {RIGHT},{RIM} {foot}"
     if not level:
         return Container(outline, "", handle)
-    filling = (
-        f"{float(left + slope - lean):g},{top:g} {float(right - slope + lean):g},{top:g} "
-        f"{right - slope},{foot} {left + slope},{foot}"
-    )
-    return Container(outline, filling, handle)
+    top, inset = FOOT - (FOOT - RIM) * level, slope - slope * level
+    surface = f"{_plain(LEFT + inset)},{_plain(top)} {_plain(RIGHT - inset)},{_plain(top)}"
+    return Container(outline, f"{surface} {foot}", handle)
+
+
+def _plain(length: Fraction) -> str:
+    return f"{float(length):.1f}"

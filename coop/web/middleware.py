@@ -34,7 +34,8 @@ class ContentPolicyMiddleware:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer the request, with the policies."""
-        request.client_address = client_address(request, hops=settings.TRUSTED_PROXIES)
+        address = client_address(request, hops=settings.TRUSTED_PROXIES)
+        request.client_address = address  # type: ignore[attr-defined]
         response = self.get_response(request)
         if response.status_code == HTTPStatus.METHOD_NOT_ALLOWED and not response.content:
             response = _page_for_method_refused(request, response)

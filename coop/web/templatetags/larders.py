@@ -194,7 +194,9 @@ def field_input(field: BoundField, unit_word: str = "", step: str = "") -> SafeS
     """The input of a field, tied by id to its unit, its help and its error."""
     parts = [("unit", unit_word), ("helptext", field.help_text), ("error", field.errors)]
     tied = " ".join(f"{field.auto_id}_{suffix}" for suffix, there in parts if there)
-    attrs = {"aria-describedby": tied} if tied and not field.use_fieldset else {}
+    attrs: dict[str, str | bool] = (
+        {"aria-describedby": tied} if tied and not field.use_fieldset else {}
+    )
     if step:
         attrs["step"] = step
     return field.as_widget(attrs=attrs)
