@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import Any
@@ -83,7 +82,7 @@ def change_buy(buy_id: int, plan: BuyPlan, rules: BuyRules, *, by: Member) -> Bu
         return buy
 
 
-def _check_changed(buy: Buy, changed: Collection[str]) -> None:
+def _check_changed(buy: Buy, changed: set[str]) -> None:
     if "asks_close_at" in changed:
         raise Refused(
             "Close the asks, or open them again, on the page of the buy.", field="asks_close_at"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from coop.buying.models import Buy, Charge, Line
-from coop.buying.queries.estimate import Cents, Estimate, estimate_of
+from coop.buying.queries.estimate import Cents, Estimate, estimate_of, pasts_of
 from coop.buying.queries.lines import lines_of, supplies_of
 from coop.buying.queries.lots import counts_of, plans_of
 from coop.money.models import Account
@@ -64,7 +64,7 @@ def cover_of(buy: Buy, counts: Mapping[int, int] | None = None) -> Cover:
     lines = lines_of([buy])
     if counts is None:
         counts = counts_of(plans_of(lines))
-    return cover_for(buy, estimate_of(buy, lines, counts))
+    return cover_for(buy, estimate_of(buy, lines, counts, pasts=pasts_of(buy, lines)))
 
 
 def cover_for(buy: Buy, estimate: Estimate) -> Cover:
@@ -114,4 +114,4 @@ def pledged_cents(buy: Buy) -> Cents:
 
 def _as_called_in(buy: Buy, lines: list[Line]) -> Cents:
     counts = {supply.pk: supply.called_in or 0 for supply in supplies_of(lines)}
-    return estimate_of(buy, lines, counts, with_season=False).cents_by_household
+    return estimate_of(buy, lines, counts).cents_by_household

@@ -53,28 +53,38 @@ class Estimate:
 
 
 def estimate_of(
-    buy: Buy, lines: Sequence[Line], counts: Mapping[int, int], *, with_season: bool = True
+    buy: Buy,
+    lines: Sequence[Line],
+    counts: Mapping[int, int],
+    *,
+    pasts: Mapping[int, Past] | None = None,
 ) -> Estimate:
     """Divide what these containers hold, and share what they cost, as the buy's rules say.
 
-    The lines come from `lines_of`. Without the season every household counts as never short; the
-    season takes two queries a line.
+    The lines come from `lines_of`, the season so far from `pasts_of`; without it, nobody counts as
+    short so far.
     """
-    seasonal = with_season and buy.shortage_rule == division.Rule.SEASON
+    pasts = pasts or {}
     found = [
-        line_estimate(line, counts, rule=buy.shortage_rule, past=past_of(line) if seasonal else {})
+        line_estimate(line, counts, rule=buy.shortage_rule, past=pasts.get(line.pk))
         for line in lines
     ]
-    goods_by_household = _added(each.cents for each in found)
-    trips = _trips(buy, found, counts)
+    total = _trip_total(lines, counts)
+    trips = _trips(buy, found, counts, total=total)
     return Estimate(
         lines=tuple(found),
-        trip_cents=sum(trips.values()) or _trip_total(lines, counts),
+        trip_cents=total,
         trip_cents_by_household=trips,
-        cents_by_household=_added([goods_by_household, trips]),
-        unclaimed_cents=sum(each.unclaimed_cents for each in found)
-        + (0 if trips else _trip_total(lines, counts)),
+        cents_by_household=_added([*(each.cents for each in found), trips]),
+        unclaimed_cents=sum(each.unclaimed_cents for each in found) + total - sum(trips.values()),
     )
+
+
+def pasts_of(buy: Buy, lines: Iterable[Line]) -> dict[int, Past]:
+    """The season so far of each line, where the buy's rule goes by it. Two queries a line."""
+    if buy.shortage_rule != division.Rule.SEASON:
+        return {}
+    return {line.pk: past_of(line) for line in lines}
 
 
 def past_of(line: Line) -> Past:
@@ -148,9 +158,10 @@ def _trip_total(lines: Iterable[Line], counts: Mapping[int, int]) -> int:
     return cost_cents((supply for line in lines for supply in line.supplies.all()), counts)[1]
 
 
-def _trips(buy: Buy, found: Sequence[LineEstimate], counts: Mapping[int, int]) -> Cents:
+def _trips(
+    buy: Buy, found: Sequence[LineEstimate], counts: Mapping[int, int], *, total: int
+) -> Cents:
     """Share the trips on the buy's basis among the households that get something."""
-    total = _trip_total([each.line for each in found], counts)
     getting = sorted({home for each in found for home, share in each.shares.items() if share})
     if not total or not getting:
         return {}

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from coop.buying.models import Buy, Charge
 from coop.buying.queries.cover import cover_of, pledged_cents
-from coop.buying.queries.estimate import estimate_of
+from coop.buying.queries.estimate import estimate_of, pasts_of
 from coop.buying.queries.lines import lines_of
 from coop.money.actions.entries import Flow, post_entry
 from coop.money.models import Account, Entry
@@ -27,7 +27,8 @@ from tests.web.factories import NOW, make_coop, make_farm, make_household, make_
 
 
 def estimate(buy, counts):
-    return estimate_of(buy, lines_of([buy]), counts)
+    lines = lines_of([buy])
+    return estimate_of(buy, lines, counts, pasts=pasts_of(buy, lines))
 
 
 def pay_in(household, cents, *, by):
@@ -156,8 +157,6 @@ def test_cover_takes_the_same_queries_for_20_asks_as_for_10(coop):
 
 def test_the_season_so_far_decides_a_shortage(coop, household, other_household):
     # The other household got half of what it asked in July, so it is filled first.
-    from tests.web.buy_factories import make_collected_buy, make_division
-
     july = NOW - timedelta(days=30)
     earlier = make_collected_buy(
         coop,
