@@ -75,6 +75,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "coop.people.middleware.CoopMiddleware",
+    "coop.web.refusals.RefusalMiddleware",
 ]
 ROOT_URLCONF = "coop.urls"
 WSGI_APPLICATION = "coop.wsgi.application"

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
+from allauth.account.models import EmailAddress
 from django.core import signing
 from django.core.mail import send_mail
 from django.template.loader import render_to_string
 
-from coop.people.models import Invitation
+from coop.people.models import Invitation, User
 
 SALT = "coop.people.invitation"
 GOOD_FOR = timedelta(days=14)
@@ -46,9 +48,22 @@ def gone(invitation: Invitation, now: datetime) -> str:
     return "expired" if invitation.expires_at <= now else ""
 
 
+def owner_of(invitation: Invitation) -> User | None:
+    """Who signs in with the invited address already; None when nobody does."""
+    email = invitation.email.lower()
+    address = EmailAddress.objects.select_related("user").filter(email=email, verified=True).first()
+    return address.user if address else User.objects.filter(email=email).first()
+
+
 def send_letter(invitation: Invitation, link: str) -> bool:
     """Mail the link to the invited address; False when the mail server does not take it."""
-    context = {"invitation": invitation, "coop": invitation.coop, "link": link}
+    until = invitation.expires_at.astimezone(ZoneInfo(invitation.coop.time_zone))
+    context = {
+        "invitation": invitation,
+        "coop": invitation.coop,
+        "link": link,
+        "until": f"{until:%A} {until.day} {until:%B}",
+    }
     subject = " ".join(f"{invitation.invited_by.name} invites you to {invitation.coop}".split())
     body = render_to_string("people/letters/invitation.txt", context)
     try:

@@ -19,7 +19,7 @@ from coop.people.errors import (
     TooLate,
     WrongAddress,
 )
-from coop.people.invitations import GOOD_FOR, gone
+from coop.people.invitations import GOOD_FOR, gone, owner_of
 from coop.people.limits import DAY_SECONDS, spend
 from coop.people.locks import lock_people
 from coop.people.models import ROLES, Household, Invitation, Member, User
@@ -150,7 +150,7 @@ def join_as_new_user(
     to it. Raises InvitationGone, NameTaken, and Refused when the address has an account.
     """
     with transaction.atomic():
-        if User.objects.filter(email=invitation.email.lower()).exists():
+        if owner_of(invitation):
             raise Refused("This address has an account already. Sign in with it to join.")
         user = User.objects.create_user(invitation.email, password, name=name)
         EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)
@@ -179,7 +179,7 @@ def join(invitation: Invitation, *, household_name: str = "", by: User) -> Membe
 def _require_usable(invitation: Invitation, user: User) -> None:
     if why := gone(invitation, timezone.now()):
         raise InvitationGone(WHY_GONE[why])
-    if user.email.lower() != invitation.email.lower():
+    if owner_of(invitation) != user:
         raise WrongAddress("This invitation was sent to another address than yours.")
 
 

@@ -4,6 +4,7 @@ from coop.people.queries.households import (
     former_households_in,
     household_for,
     households_in,
+    is_last_of_household,
     member_for,
 )
 from coop.people.queries.invitations import (
@@ -22,6 +23,7 @@ __all__ = [
     "invitation_for",
     "invitations_into",
     "invitations_of",
+    "is_last_of_household",
     "member_for",
     "memberships_of",
     "open_invitations_in",

@@ -48,3 +48,9 @@ def member_for(member: Member, member_id: int) -> Member:
     if found is None:
         raise Http404
     return found
+
+
+def is_last_of_household(member: Member) -> bool:
+    """Whether the household would be empty without this member."""
+    others = Member.objects.filter(household=member.household_id, left_at__isnull=True)
+    return not others.exclude(pk=member.pk).exists()

@@ -1,0 +1,1 @@
+"""Forms of people: they parse and explain; the rules are in the actions."""

@@ -1,0 +1,1 @@
+"""Pages of people. One address and one view per act."""
