@@ -16,6 +16,7 @@ from coop.core import division as core
 class Cell:
     """What one household gets by one rule."""
 
+    rule: core.Rule
     ask: Ask
     amount: int
 
@@ -134,8 +135,10 @@ def choices_of(case: Case) -> Choices:
 
 def _column(case: Case, rule: core.Rule, earlier: Sequence[Column]) -> Column:
     division = case.divided_by(rule)
-    cells = tuple(Cell(*pair) for pair in zip(case.asks, division.shares, strict=True))
-    twin = next((column for column in earlier if column.cells == cells), None)
+    cells = tuple(
+        Cell(rule, ask, amount) for ask, amount in zip(case.asks, division.shares, strict=True)
+    )
+    twin = next((each for each in earlier if each.division.shares == division.shares), None)
     is_stated = rule == case.line.buy.shortage_rule
     return Column(
         rule, RULES[rule], cells, division, is_stated, same_as=twin.words.label if twin else ""

@@ -8,12 +8,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import cached_property
 
-from django.db.models import Prefetch
 from django.http import Http404
 
 from coop.buying.models import Ask, Buy, Division, Line, Share
 from coop.buying.queries.season import Carry, carries_before
 from coop.buying.queries.tally import LineCame, line_came, lines_came
+from coop.buying.words import RULES, RuleWords
 from coop.core import division as core
 from coop.people.models import Member
 
@@ -150,15 +150,45 @@ def next_to_divide(buy: Buy) -> Line | None:
     return next(iter(waiting or [state.came.line for state in states]), None)
 
 
-def standing_division(line: Line) -> Division | None:
-    """The division of a line that holds, with its shares, largest ask first, and its spares."""
-    shares = Share.objects.select_related("household").order_by("-wanted", "household__name", "pk")
-    return (
+@dataclass(frozen=True)
+class Published:
+    """A division that holds, with its shares, the largest ask first."""
+
+    division: Division
+    shares: tuple[Share, ...]
+
+    @property
+    def words(self) -> RuleWords:
+        """Its rule, named and told."""
+        return RULES[self.division.rule]
+
+    @property
+    def wanted(self) -> int:
+        """What was asked."""
+        return sum(share.wanted for share in self.shares)
+
+    @property
+    def given(self) -> int:
+        """What was shared out."""
+        return sum(share.amount for share in self.shares)
+
+    @property
+    def short(self) -> int:
+        """By how much all together are short of what they asked."""
+        return sum(max(0, share.wanted - share.amount) for share in self.shares)
+
+
+def published_of(line: Line) -> Published | None:
+    """The division of a line that holds, or None."""
+    division = (
         Division.objects.filter(line=line, withdrawn_at__isnull=True)
         .select_related("published_by__household", "line__buy")
-        .prefetch_related(Prefetch("shares", queryset=shares), "spares")
         .first()
     )
+    if division is None:
+        return None
+    shares = division.shares.select_related("household")
+    return Published(division, tuple(shares.order_by("-wanted", "household__name", "pk")))
 
 
 def ask_to_ease(member: Member, buy_id: int, ask_id: int) -> Ask:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import datetime
 
 from coop.buying.models import Buy, Line, Share, SpareClaim
-from coop.money.queries.balances import accounts_with_balances
+from coop.money.models import Account
+from coop.money.queries.balances import balances_in
 from coop.people.models import Household
 
 
@@ -41,6 +41,11 @@ class Pickup:
     parcels: list[Parcel] = field(default_factory=list)
 
     @property
+    def owes_cents(self) -> int:
+        """What it owes by the books, or 0."""
+        return max(0, -self.balance_cents)
+
+    @property
     def waiting(self) -> list[Parcel]:
         """What is still to be fetched."""
         return [parcel for parcel in self.parcels if parcel.is_waiting]
@@ -54,21 +59,20 @@ class Pickup:
             return "fetched"
         return "released" if self.parcels else "nothing"
 
-    @property
-    def by_line(self) -> dict[int, int]:
-        """Line id to all that the household is to have of it, for the sheet."""
-        amounts: defaultdict[int, int] = defaultdict(int)
-        for parcel in self.parcels:
-            if not parcel.is_released:
-                amounts[parcel.line.pk] += parcel.amount
-        return dict(amounts)
+    def amount_of(self, line: Line) -> int:
+        """All that the household is to have of a line, fetched or not."""
+        return sum(
+            parcel.amount
+            for parcel in self.parcels
+            if parcel.line == line and not parcel.is_released
+        )
 
 
 def pickups_of(buy: Buy, household: Household | None = None) -> list[Pickup]:
     """Every household with a share or a claim, by name; or that one alone. Three queries."""
     balances = {
-        account.household_id: account.balance_cents
-        for account in accounts_with_balances(buy.coop).filter(household__isnull=False)
+        balance.account.household_id: balance.cents
+        for balance in balances_in(buy.coop, Account.Kind.HOUSEHOLD)
     }
     pickups: dict[int, Pickup] = {}
 
@@ -115,6 +119,11 @@ class HandedOut:
     waiting: int
     released: int
 
+    @property
+    def due(self) -> int:
+        """What is to be fetched in all, less what went to the spare table."""
+        return self.fetched + self.waiting
+
 
 def handed_out(pickups: list[Pickup]) -> list[HandedOut]:
     """The same figures by line."""
@@ -124,3 +133,22 @@ def handed_out(pickups: list[Pickup]) -> list[HandedOut]:
             place = 0 if parcel.fetched_at else 2 if parcel.is_released else 1
             sums.setdefault(parcel.line, [0, 0, 0])[place] += parcel.amount
     return [HandedOut(line, *amounts) for line, amounts in sums.items()]
+
+
+@dataclass(frozen=True)
+class SheetRow:
+    """One household on the paper sheet: its pickup, and its amount of each line in turn."""
+
+    pickup: Pickup
+    amounts: tuple[tuple[Line, int], ...]
+
+
+def sheet_of(pickups: list[Pickup]) -> tuple[list[Line], list[SheetRow]]:
+    """The lines of the sheet, and a row for each household that has anything to fetch."""
+    lines = [each.line for each in handed_out(pickups)]
+    rows = [
+        SheetRow(pickup, tuple((line, pickup.amount_of(line)) for line in lines))
+        for pickup in pickups
+        if pickup.state in {"waiting", "fetched"}
+    ]
+    return lines, rows

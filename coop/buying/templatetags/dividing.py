@@ -10,6 +10,12 @@ from coop.buying.skyline import skyline
 register = template.Library()
 
 
+@register.inclusion_tag("buying/divide/short_of.html")
+def short_of(share: Any, measure: str) -> dict[str, object]:
+    """`{% short_of share line.measure %}`: by how much a share is short of what was wanted."""
+    return {"short": max(0, share.wanted - share.amount), "measure": measure}
+
+
 @register.inclusion_tag("buying/divide/skyline.html")
 def towers(cells: Iterable[Any], label: str = "") -> dict[str, object]:
     """`{% towers column.cells %}`: a tower a household; give a label where it stands alone."""

@@ -21,7 +21,7 @@ from coop.buying.queries.division import (
     case_of,
     line_states,
     next_to_divide,
-    standing_division,
+    published_of,
 )
 from coop.buying.views.acts import refusal_in
 from coop.core.division import Rule
@@ -64,9 +64,9 @@ def _page(
         "can_run": rights.can_run(request.member, buy),
         "history": changes_of(request.coop, buy),
     }
-    division = standing_division(line)
-    if division:
-        context |= {"division": division, "why_form": why_form or WhyForm()}
+    published = published_of(line)
+    if published:
+        context |= {"published": published, "why_form": why_form or WhyForm()}
         return render(request, "buying/divide/published.html", context, status=status)
     if buy.stage not in DIVIDABLE:
         return render(request, "buying/divide/not_yet.html", context, status=status)
@@ -99,14 +99,16 @@ def publish_division(request: CoopRequest, buy_id: int, line_id: int) -> HttpRes
 def withdraw_division(request: CoopRequest, buy_id: int, line_id: int) -> HttpResponse:
     """Take the standing division back, with a reason."""
     line = line_for(request.member, buy_id, line_id)
-    division = standing_division(line)
-    if division is None:
+    published = published_of(line)
+    if published is None:
         messages.info(request, f"No division of {line} stands.")
         return redirect("buying:divide", request.coop.slug, buy_id, line_id)
     form = WhyForm(request.POST)
     if form.is_valid():
         with refusal_in(form):
-            acts.withdraw_division(division, why=form.cleaned_data["why"], by=request.member)
+            acts.withdraw_division(
+                published.division, why=form.cleaned_data["why"], by=request.member
+            )
             messages.success(request, f"The division of {line} is withdrawn. Divide it anew.")
             return redirect("buying:divide", request.coop.slug, buy_id, line_id)
     return _page(request, line, why_form=form, status=UNPROCESSABLE)

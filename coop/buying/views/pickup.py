@@ -13,7 +13,7 @@ from coop.buying import rights
 from coop.buying.actions import pickup as acts
 from coop.buying.models import Buy
 from coop.buying.queries.buys import buy_for
-from coop.buying.queries.pickup import handed_out, pickups_of
+from coop.buying.queries.pickup import handed_out, pickups_of, sheet_of
 from coop.buying.queries.shares import claim_for, household_in, released_from, share_for
 from coop.people.middleware import CoopRequest
 from coop.people.models import Household
@@ -42,9 +42,8 @@ def pickup(request: CoopRequest, buy_id: int) -> HttpResponse:
 def pickup_sheet(request: CoopRequest, buy_id: int) -> HttpResponse:
     """The same on paper, with boxes to tick."""
     buy = buy_for(request.member, buy_id)
-    pickups = pickups_of(buy)
-    lines = [each.line for each in handed_out(pickups)]
-    context = {"buy": buy, "pickups": pickups, "lines": lines}
+    lines, rows = sheet_of(pickups_of(buy))
+    context = {"buy": buy, "rows": rows, "lines": lines}
     return render(request, "buying/pickup/sheet.html", context)
 
 
