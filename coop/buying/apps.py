@@ -7,7 +7,8 @@ class BuyingConfig(AppConfig):
 
     def ready(self) -> None:
         from coop.buying import leaving  # models are there only now
-        from coop.buying.queries import week
+        from coop.buying.queries import squaring, week
 
         leaving.register()
+        squaring.register()
         week.register()

@@ -6,6 +6,8 @@ from coop.buying.errors import NotAllowed
 from coop.buying.models import Ask, Buy
 from coop.people.models import Household, Member
 
+CHARGES_ARE_KEPT = "The treasurer, coordinators and the member who leads this buy do that."
+
 
 def can_post_buys(member: Member) -> bool:
     """Post a buy, and keep the list of farms and offers."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import BigIntegerField, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -40,8 +41,11 @@ def _sum_of(side: str) -> Coalesce:
     return Coalesce(Subquery(sums, output_field=BigIntegerField()), 0)
 
 
-def accounts_with_balances(coop: Coop) -> QuerySet[Account]:
-    """Every account of a co-op with `balance_cents`: what it gave less what it received."""
+def accounts_with_balances(coop: Coop) -> QuerySet[Any]:
+    """Every account of a co-op with `balance_cents`: what it gave less what it received.
+
+    The stubs know no annotated rows, hence Any; `balances_in` gives them with their types.
+    """
     return Account.objects.filter(coop=coop).annotate(
         balance_cents=_sum_of("source") - _sum_of("target")
     )
@@ -60,7 +64,7 @@ def balances_in(coop: Coop, *kinds: Account.Kind) -> list[Balance]:
     accounts = accounts_with_balances(coop).select_related("household").order_by("name", "pk")
     if kinds:
         accounts = accounts.filter(kind__in=kinds)
-    return [Balance(account, account.balance_cents) for account in accounts]  # type: ignore[attr-defined]
+    return [Balance(account, account.balance_cents) for account in accounts]
 
 
 def open_balances(coop: Coop) -> list[Balance]:
