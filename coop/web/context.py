@@ -53,7 +53,7 @@ def here(request: HttpRequest) -> dict[str, Any]:
 
 
 def links(slug: str, page: str) -> list[Link]:
-    """The places of one co-op, the one that the page belongs to marked."""
+    """The places of one co-op that have pages, the one that the page belongs to marked."""
     current = _place_of(page)
     return [Link(place, url, place is current) for place in PLACES if (url := _url(place, slug))]
 
