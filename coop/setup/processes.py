@@ -12,6 +12,9 @@ from pathlib import Path
 from types import FrameType
 
 IS_WINDOWS = os.name == "nt"
+ENDING_SIGNALS = [
+    getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGBREAK") if hasattr(signal, name)
+]
 PATIENCE_SECONDS = 8.0
 LOOK_SECONDS = 0.1
 
@@ -36,9 +39,11 @@ class Processes:
 
     def listen(self) -> None:
         """End well on Ctrl-C, and when a service manager says so."""
-        for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK"):
-            if hasattr(signal, name):
-                signal.signal(getattr(signal, name), self._ask)
+        for number in ENDING_SIGNALS:
+            signal.signal(number, self._ask)
+        hang_up = getattr(signal, "SIGHUP", None)
+        if hang_up and signal.getsignal(hang_up) != signal.SIG_IGN:  # nohup says: go on
+            signal.signal(hang_up, self._ask)
 
     def _ask(self, number: int, frame: FrameType | None) -> None:
         self.asked_to_end.set()
