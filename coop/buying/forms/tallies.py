@@ -10,6 +10,7 @@ from django.forms import BoundField
 
 from coop.buying.actions.tally import Loaded, OnScale
 from coop.buying.models import Supply, Tally
+from coop.core.figures import plural
 from coop.web.fields import AmountField, MoneyField
 
 #: Lines for the scale: one a container up to this many, and no more than that at most.
@@ -46,10 +47,10 @@ class TallyForm(forms.Form):
         container = self.supply.container
         self.fields |= {
             "containers": forms.IntegerField(
-                label="Containers that came",
+                label=f"How many {plural(2, container)} came",
                 min_value=0,
                 max_value=MOST_CONTAINERS,
-                help_text=f"Count them: {container}. 0 if nothing came.",
+                help_text="0 if nothing came.",
             ),
             "tare": AmountField(measure, required=False, label=f"An empty {container} weighs"),
             **{f"count_{row}": _count_field(row) for row in range(self.rows)},
@@ -96,6 +97,12 @@ class TallyForm(forms.Form):
             ScaleRow(row + 1, self[f"count_{row}"], self[f"gross_{row}"])
             for row in range(self.rows)
         ]
+
+    @property
+    def says_more(self) -> bool:
+        """Whether anything beyond the scale and the bill is filled in or wrong."""
+        names = ("refused", "culls", "soft", "firm", "grade", "note")
+        return any(self[name].value() or self[name].errors for name in names)
 
     def loaded(self) -> Loaded:
         """What was typed, in base steps and cents."""

@@ -74,6 +74,14 @@ class LineCame:
         return sum(each.tally.containers for each in self.supplies if each.tally)
 
     @property
+    def container(self) -> str:
+        """What its containers are called, where they are all of one kind."""
+        kinds = {
+            each.supply.container for each in self.supplies if each.supply.called_in or each.tally
+        }
+        return kinds.pop() if len(kinds) == 1 else "container"
+
+    @property
     def promised(self) -> int:
         """What the containers called in would hold."""
         return sum(each.promised for each in self.supplies)

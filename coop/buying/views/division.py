@@ -23,11 +23,11 @@ from coop.buying.queries.division import (
     next_to_divide,
     published_of,
 )
-from coop.buying.views.acts import refusal_in
 from coop.core.division import Rule
 from coop.people.changes import changes_of
 from coop.people.middleware import CoopRequest
 from coop.web.pages import UNPROCESSABLE, refused
+from coop.web.refusals import saved
 
 DIVIDABLE = (Buy.Stage.COLLECTED, Buy.Stage.DIVIDED)
 
@@ -84,14 +84,16 @@ def publish_division(request: CoopRequest, buy_id: int, line_id: int) -> HttpRes
     """Publish one rule's division of the figures that were looked at."""
     line = line_for(request.member, buy_id, line_id)
     form = PublishForm(request.POST)
-    if form.is_valid():
+
+    def publish() -> None:
         typed = form.cleaned_data
-        with refusal_in(form):
-            acts.publish_division(
-                line, Rule(typed["rule"]), by=request.member, seen=typed["seen"], why=typed["why"]
-            )
-            messages.success(request, f"The division of {line} is published.")
-            return redirect("buying:divide", request.coop.slug, buy_id, line_id)
+        acts.publish_division(
+            line, Rule(typed["rule"]), by=request.member, seen=typed["seen"], why=typed["why"]
+        )
+
+    if saved(form, publish):
+        messages.success(request, f"The division of {line} is published.")
+        return redirect("buying:divide", request.coop.slug, buy_id, line_id)
     return _page(request, line, form=form, status=UNPROCESSABLE)
 
 
@@ -104,13 +106,14 @@ def withdraw_division(request: CoopRequest, buy_id: int, line_id: int) -> HttpRe
         messages.info(request, f"No division of {line} stands.")
         return redirect("buying:divide", request.coop.slug, buy_id, line_id)
     form = WhyForm(request.POST)
-    if form.is_valid():
-        with refusal_in(form):
-            acts.withdraw_division(
-                published.division, why=form.cleaned_data["why"], by=request.member
-            )
-            messages.success(request, f"The division of {line} is withdrawn. Divide it anew.")
-            return redirect("buying:divide", request.coop.slug, buy_id, line_id)
+
+    def withdraw() -> None:
+        why = form.cleaned_data["why"]
+        acts.withdraw_division(published.division, why=why, by=request.member)
+
+    if saved(form, withdraw):
+        messages.success(request, f"The division of {line} is withdrawn. Divide it anew.")
+        return redirect("buying:divide", request.coop.slug, buy_id, line_id)
     return _page(request, line, why_form=form, status=UNPROCESSABLE)
 
 
@@ -124,12 +127,12 @@ def ease_ask(request: CoopRequest, buy_id: int, ask_id: int) -> HttpResponse:
     context = {"buy": ask.line.buy, "line": ask.line, "ask": ask, "form": form}
     if request.method == "GET":
         return render(request, "buying/divide/ease.html", context)
-    if form.is_valid():
+
+    def ease() -> None:
         typed = form.cleaned_data
-        with refusal_in(form):
-            acts.ease_ask(
-                ask, at_least=typed["at_least"], or_none=typed["or_none"], by=request.member
-            )
-            messages.success(request, f"{ask.household} takes less of {ask.line}.")
-            return redirect("buying:divide", request.coop.slug, buy_id, ask.line_id)
+        acts.ease_ask(ask, at_least=typed["at_least"], or_none=typed["or_none"], by=request.member)
+
+    if saved(form, ease):
+        messages.success(request, f"{ask.household} takes less of {ask.line}.")
+        return redirect("buying:divide", request.coop.slug, buy_id, ask.line_id)
     return refused(request, "buying/divide/ease.html", context)

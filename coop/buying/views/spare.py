@@ -11,10 +11,10 @@ from coop.buying.actions.spare import claim_spare as claim
 from coop.buying.forms.shares import ClaimForm
 from coop.buying.queries.buys import buy_for
 from coop.buying.queries.spare import spare_for, spare_table, table_row
-from coop.buying.views.acts import refusal_in
 from coop.core.figures import quantity
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
+from coop.web.refusals import saved
 
 
 @require_GET
@@ -38,11 +38,13 @@ def claim_spare(request: CoopRequest, spare_id: int) -> HttpResponse:
     context = {"buy": row.line.buy, "row": row, "form": form}
     if request.method == "GET":
         return render(request, "buying/spare/claim.html", context)
-    if form.is_valid():
+
+    def take() -> None:
         typed = form.cleaned_data
-        with refusal_in(form):
-            claim(row.spare, typed["household"], typed["amount"], by=request.member)
-            said = quantity(typed["amount"], row.line.measure)
-            messages.success(request, f"{said} of {row.line} is for {typed['household']}.")
-            return redirect("buying:spare", request.coop.slug, row.line.buy_id)
+        claim(row.spare, typed["household"], typed["amount"], by=request.member)
+
+    if saved(form, take):
+        said = quantity(form.cleaned_data["amount"], row.line.measure)
+        messages.success(request, f"{said} of {row.line} is for {form.cleaned_data['household']}.")
+        return redirect("buying:spare", request.coop.slug, row.line.buy_id)
     return refused(request, "buying/spare/claim.html", context)

@@ -15,9 +15,9 @@ from coop.buying.forms.tallies import MORE_ROWS, TallyForm, rows_for
 from coop.buying.models import Buy
 from coop.buying.queries.buys import buy_for, supply_for
 from coop.buying.queries.tally import lines_came, supply_came
-from coop.buying.views.acts import refusal_in
 from coop.people.middleware import CoopRequest
 from coop.web.pages import UNPROCESSABLE, refused
+from coop.web.refusals import saved
 
 WRITABLE = (Buy.Stage.CALLED_IN, Buy.Stage.COLLECTED)
 
@@ -65,11 +65,9 @@ def tally_supply(request: CoopRequest, buy_id: int, supply_id: int) -> HttpRespo
         form = TallyForm(supply=supply, tally=came.tally, rows=rows + MORE_ROWS, initial=typed)
         return render(request, template, context | {"form": form})
     form = TallyForm(request.POST, supply=supply, tally=came.tally, rows=rows)
-    if form.is_valid():
-        with refusal_in(form):
-            record_tally(supply, form.loaded(), by=request.member)
-            messages.success(request, f"{supply.line} from {supply.farm} is written down.")
-            return redirect("buying:tally", request.coop.slug, buy.pk)
+    if saved(form, lambda: record_tally(supply, form.loaded(), by=request.member)):
+        messages.success(request, f"{supply.line} from {supply.farm} is written down.")
+        return redirect("buying:tally", request.coop.slug, buy.pk)
     return refused(request, template, context | {"form": form})
 
 
