@@ -150,11 +150,23 @@ def join_as_new_user(
     to it. Raises InvitationGone, NameTaken, and Refused when the address has an account.
     """
     with transaction.atomic():
-        if owner_of(invitation):
-            raise Refused("This address has an account already. Sign in with it to join.")
-        user = User.objects.create_user(invitation.email, password, name=name)
-        EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)
+        lock_people(invitation.coop_id)
+        invitation.refresh_from_db(fields=["accepted_at", "withdrawn_at", "expires_at"])
+        if why := gone(invitation, timezone.now()):
+            raise InvitationGone(WHY_GONE[why])
+        user = _new_user(invitation.email, password, name)
         return join(invitation, household_name=household_name, by=user)
+
+
+def _new_user(email: str, password: str | None, name: str) -> User:
+    try:
+        with transaction.atomic():
+            user = User.objects.create_user(email, password, name=name)
+            EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)
+            return user
+    except IntegrityError as refusal:
+        sentence = "This address has an account already. Sign in with it to join."
+        raise Refused(sentence) from refusal
 
 
 def join(invitation: Invitation, *, household_name: str = "", by: User) -> Member:
