@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Count, F, Q, Sum
+from django.db.models import Count, F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from coop.buying.models import Ask, Buy, Charge, Share, Spare, SpareClaim
@@ -36,6 +36,12 @@ class OpenBuy:
     asked: int = 0
     households: int = 0
 
+    @property
+    def only_line_id(self) -> int | None:
+        """The line to ask of, where the buy has just one."""
+        lines = [line.pk for line in self.buy.lines.all()]
+        return lines[0] if len(lines) == 1 else None
+
 
 @dataclass(frozen=True)
 class SpareTable:
@@ -51,7 +57,7 @@ def register() -> None:
 
 
 def part(member: Member, now: datetime) -> week.Week:
-    """What the open buys want of a household, and of whoever runs them. At most seven queries."""
+    """What the open buys want of a household, and of whoever runs them. At most eight queries."""
     buys = list(_open_buys(member))
     asks, shares = _asks_of(member), _to_fetch(member)
     households = Household.objects.filter(coop=member.coop, left_at__isnull=True).count()
@@ -65,7 +71,7 @@ def part(member: Member, now: datetime) -> week.Week:
     return week.Week(due=due, waiting=_waiting(member, buys, now), tiles=tiles)
 
 
-def _open_buys(member: Member) -> Iterator[Buy]:
+def _open_buys(member: Member) -> QuerySet[Buy]:
     return (
         Buy.objects.filter(coop=member.coop, stage__in=UNFINISHED)
         .annotate(
@@ -73,8 +79,8 @@ def _open_buys(member: Member) -> Iterator[Buy]:
                 "lines__asks__household", filter=Q(lines__asks__wanted__gt=0), distinct=True
             )
         )
+        .prefetch_related("lines")
         .order_by("asks_close_at", "id")
-        .iterator()
     )
 
 

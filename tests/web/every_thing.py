@@ -1,0 +1,88 @@
+"""A co-op with one of each thing, so that every address of the site has something to show."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.db.models import Model
+
+from coop.buying.models import Ask, Buy, Charge, Release, Share, Spare, SpareClaim, Supply
+from coop.money.actions.entries import Flow, post_entry
+from coop.money.models import Entry, Payment, SquareUp
+from coop.people.invitations import token_of
+from coop.people.models import Member
+from tests.web import buy_factories, factories
+
+#: Stages at which a buy's own pages are asked for; a divided buy has the most to show.
+MAKERS = {
+    Buy.Stage.ASKING: buy_factories.make_buy,
+    Buy.Stage.CALLED_IN: buy_factories.make_called_in_buy,
+    Buy.Stage.COLLECTED: buy_factories.make_collected_buy,
+    Buy.Stage.DIVIDED: buy_factories.make_divided_buy,
+}
+
+
+def buy_examples(coordinator: Member, stage: Buy.Stage) -> dict[str, Any]:
+    """Ids of a buy at a stage, with its line, supply and ask."""
+    buy = MAKERS[stage](coordinator=coordinator)
+    line = buy_factories.the_line(buy)
+    if stage == Buy.Stage.ASKING:
+        buy_factories.make_ask(line, coordinator.household)
+    ask = Ask.objects.filter(line=line).earliest("id")
+    supply = buy_factories.the_supply(buy)
+    named = {"buy_id": buy, "line_id": line, "supply_id": supply, "ask_id": ask}
+    return {name: thing.pk for name, thing in named.items()}
+
+
+def examples(coordinator: Member, member: Member) -> dict[str, Any]:
+    """One value for each parameter that an address of the site takes, all of one co-op."""
+    buying = buy_examples(coordinator, Buy.Stage.DIVIDED)
+    buy = Buy.objects.get(pk=buying["buy_id"])
+    things: Mapping[str, Model] = {
+        "household_id": member.household,
+        "member_id": member,
+        **_spare_things(buy, member),
+        **_money_things(coordinator, member, buy),
+    }
+    supply = Supply.objects.get(pk=buying["supply_id"])
+    invitation = factories.make_invitation(coordinator, household=member.household)
+    return {
+        **{name: thing.pk for name, thing in things.items()},
+        **buying,
+        "farm_id": supply.farm_id,
+        "offer_id": supply.offer_id,
+        "invitation_id": invitation.pk,
+        "coop": coordinator.coop.slug,
+        "token": token_of(invitation),
+        "key": "x",
+        "uidb36": "x",
+    }
+
+
+def _spare_things(buy: Buy, member: Member) -> dict[str, Model]:
+    division = buy_factories.the_line(buy).divisions.get()
+    spare = Spare.objects.create(division=division, amount=20)
+    claim = SpareClaim.objects.create(spare=spare, household=member.household, amount=5, by=member)
+    ask = Ask.objects.filter(line__buy=buy).earliest("id")
+    release = Release.objects.create(ask=ask, amount=10, offered_by=member)
+    share = Share.objects.filter(division=division).earliest("id")
+    return {"spare_id": spare, "claim_id": claim, "release_id": release, "share_id": share}
+
+
+def _money_things(coordinator: Member, member: Member, buy: Buy) -> dict[str, Model]:
+    coop, household = coordinator.coop, member.household.account
+    flows = [Flow(buy.account, household, 500)]
+    entry = post_entry(coop, Entry.Kind.COST, flows, title="Fuel", by=coordinator)
+    charge = Charge.objects.create(
+        buy=buy, what=Charge.What.FUEL, title="Fuel", cents=500, basis="equally", entry=entry
+    )
+    round_ = SquareUp.objects.create(coop=coop, made_by=coordinator, proven_fewest=True)
+    payment = Payment.objects.create(
+        square_up=round_, payer=household, payee=coordinator.household.account, cents=500
+    )
+    return {
+        "entry_id": entry,
+        "charge_id": charge,
+        "square_up_id": round_,
+        "payment_id": payment,
+        "account_id": household,
+    }
