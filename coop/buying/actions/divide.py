@@ -17,7 +17,7 @@ from coop.buying.queries.division import Case, case_of, line_states
 from coop.buying.queries.shares import is_produce_charged
 from coop.buying.words import RULES
 from coop.core import division as core
-from coop.core.figures import quantity
+from coop.core.figures import join_words, quantity
 from coop.people.changes import record_change
 from coop.people.models import Member
 
@@ -186,6 +186,12 @@ def _publish(case: Case, rule: core.Rule, *, by: Member) -> Division:
 
 
 def _divided(case: Case, rule: core.Rule) -> core.Division:
+    if case.impossible:
+        names = join_words(ask.household for ask in case.impossible)
+        raise Refused(
+            f"The minimum of {names} fits no whole number of containers. Lower it, and divide "
+            "again."
+        )
     try:
         return case.divided_by(rule)
     except core.CannotCover as refusal:
@@ -194,8 +200,6 @@ def _divided(case: Case, rule: core.Rule) -> core.Division:
             f"The tally is {short} short of what was promised at the least. Lower a minimum with "
             "the household's yes, and divide again."
         ) from refusal
-    except ValueError as refusal:
-        raise Refused(f"{refusal}. Mend it, and divide again.") from refusal
 
 
 def _tell(division: Division, buy: Buy, *, case: Case, why: str, by: Member) -> None:

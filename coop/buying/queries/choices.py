@@ -80,7 +80,6 @@ class Choices:
     case: Case
     columns: tuple[Column, ...] = ()
     short_by: int = 0
-    problem: str = ""
 
     @property
     def rows(self) -> list[Row]:
@@ -123,13 +122,13 @@ def choices_of(case: Case) -> Choices:
     """Divide a case by every rule, the buy's own first. What cannot be is said, not raised."""
     stated = case.line.buy.shortage_rule
     columns: list[Column] = []
+    if case.impossible:
+        return Choices(case)
     try:
         for rule in sorted(RULES, key=lambda each: each != stated):
             columns.append(_column(case, core.Rule(rule), columns))
     except core.CannotCover as refusal:
         return Choices(case, short_by=refusal.short_by)
-    except ValueError as refusal:
-        return Choices(case, problem=str(refusal))
     return Choices(case, tuple(columns))
 
 

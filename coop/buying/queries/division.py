@@ -61,6 +61,15 @@ class Case:
         """What nobody asked for: it is offered, and charged to nobody who did not claim it."""
         return max(0, self.amount - sum(claim.highest for claim in self.claims))
 
+    @property
+    def impossible(self) -> list[Ask]:
+        """Asks whose minimum fits no whole number of their own containers or steps."""
+        return [
+            ask
+            for ask, claim in zip(self.asks, self.claims, strict=True)
+            if claim.lowest > claim.highest
+        ]
+
     @cached_property
     def digest(self) -> str:
         """A name for what was seen: another tally, ask or season has another."""
@@ -70,7 +79,7 @@ class Case:
         return hashlib.sha256(text.encode()).hexdigest()[:DIGEST_LENGTH]
 
     def divided_by(self, rule: core.Rule) -> core.Division:
-        """The shares by one rule. Raises core CannotCover; ValueError for an ask that is none."""
+        """The shares by one rule. Raises core CannotCover; ValueError if an ask is impossible."""
         return core.divide(self.amount, self.claims, rule, tie_order=self.tie_order)
 
 

@@ -72,7 +72,7 @@ def _page(
         return render(request, "buying/divide/not_yet.html", context, status=status)
     choices = choices_of(case_of(line))
     context |= {"choices": choices, "case": choices.case}
-    if choices.short_by or choices.problem:
+    if choices.short_by or choices.case.impossible:
         return render(request, "buying/divide/cannot_cover.html", context, status=status)
     seen = {"rule": buy.shortage_rule, "seen": choices.case.digest}
     context["form"] = form or PublishForm(initial=seen)

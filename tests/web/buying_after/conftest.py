@@ -1,6 +1,7 @@
 """A buy of sweet corn that came short: what most tests after the call-in start from."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import pytest
@@ -47,8 +48,15 @@ def divided(coordinator: Member, household: Household, other_household: Househol
 @pytest.fixture
 def at(coop: Coop) -> Address:
     """The address of a page of buying in our co-op: `at("divide", buy.pk)`."""
+    return partial(address, coop)
 
-    def address(name: str, *parts: Any) -> str:
-        return reverse(f"buying:{name}", args=[coop.slug, *parts])
 
+@pytest.fixture
+def at_slug() -> Address:
+    """The same for any co-op: `at_slug(coop, "divide", buy.pk)`."""
     return address
+
+
+def address(coop: Coop, name: str, *parts: Any) -> str:
+    """The address of a page of buying."""
+    return reverse(f"buying:{name}", args=[coop.slug, *parts])
