@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from coop.buying.actions.squared import reopen
 from coop.buying.errors import Refused
-from coop.buying.models import Buy, Charge
+from coop.buying.models import Buy, BuyPayment, Charge
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.line_costs import PRODUCE_KINDS
 from coop.core.figures import join_words
@@ -46,10 +46,9 @@ def reverse(entry: Entry, *, why: str, by: Member) -> Entry:
 
 
 def _lock_buy_of(entry: Entry, by: Member) -> Buy | None:
-    of_charge = Buy.objects.filter(charges__entry=entry)
-    of_payment = Buy.objects.filter(payments__entry=entry)
-    pk = of_charge.union(of_payment).values_list("pk", flat=True).first()
-    return lock_buy(by, pk) if pk else None
+    about = Charge.objects.filter(entry=entry), BuyPayment.objects.filter(entry=entry)
+    buys = [pk for rows in about for pk in rows.values_list("buy_id", flat=True)]
+    return lock_buy(by, buys[0]) if buys else None
 
 
 def _refuse_later(charge: Charge) -> None:
