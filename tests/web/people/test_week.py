@@ -52,7 +52,7 @@ def test_what_is_called_in_is_expected_only_by_who_asked(
     look, member, other_household_member, coordinator
 ):
     buy_factories.make_called_in_buy(coordinator=coordinator, asks={member.household: 350})
-    assert "Sweet corn comes" in look(member)["Due from you"]
+    assert "Expect Sweet corn" in look(member)["Due from you"]
     assert "Due from you" not in look(other_household_member)
 
 
