@@ -16,14 +16,16 @@ from numpy.typing import NDArray
 from coop.core.division.parts import Part
 
 Longs = NDArray[np.int64]
+Objects = NDArray[np.object_]
 
 # What is tried at most; past it the answer is settled for, not proven. The first is some seconds.
-CELLS = 2_000_000_000
+CELLS = 3_000_000_000
 TABLE = 20_000_000
-WAYS = 2_000_000
+WAYS = 10_000_000
 
 ROOM_BITS = 61
 OUT_OF_REACH = 1 << 62
+_FAR = float("inf")  # past every exact cost, and never added to anything
 
 
 class TooMany(Exception):
@@ -120,39 +122,55 @@ def _lowest_rest(room: int, parts: Sequence[Rounded]) -> list[Longs]:
     return tables
 
 
-@dataclass(frozen=True)
-class _Way:
-    """Places chosen so far, last first, with their exact cost and their rounded one."""
+class _Front:
+    """Where all ways stand after some parts: by the amount left, the cheapest way there."""
 
-    cost: int
-    rounded: int
-    place: int
-    before: "_Way | None"
+    def __init__(self, room: int) -> None:
+        self.exact = np.full(room + 1, _FAR, dtype=object)
+        self.rounded: Longs = np.zeros(room + 1, dtype=np.int64)
+        self.places: Longs = np.zeros(room + 1, dtype=np.int64)
+        self.reached = np.zeros(room + 1, dtype=np.bool_)
+
+    def offer(self, lefts: Longs, exact: Objects, rounded: Longs, place: int) -> None:
+        """Take these ways where they are cheaper than what is there."""
+        cheaper = (exact < self.exact[lefts]).astype(np.bool_)
+        lefts = lefts[cheaper]
+        self.exact[lefts] = exact[cheaper]
+        self.rounded[lefts] = rounded[cheaper]
+        self.places[lefts] = place
+        self.reached[lefts] = True
 
 
 def _follow(
     room: int, parts: Sequence[Part], rounded: Sequence[Rounded], rest: Sequence[Longs]
 ) -> list[int]:
     """Follow each way that may be the best, keeping the cheapest for each amount left."""
-    after_last = np.full(room + 1, OUT_OF_REACH, dtype=np.int64)
-    after_last[0] = 0
-    tables = [*rest, after_last]
-    limit = _lowest_in_all(room, rounded[0], tables[0]) + len(parts)
-    ways: dict[int, _Way] = {room: _Way(0, 0, -1, None)}
+    limit = _lowest_in_all(room, rounded[0], rest[0]) + len(parts)
+    front = _Front(room)
+    front.offer(np.array([room]), np.array([0], dtype=object), np.zeros(1, dtype=np.int64), 0)
+    fronts = []
     tried = 0
-    for part, short, table in zip(parts, rounded, tables, strict=True):
-        found: dict[int, _Way] = {}
-        for left, way in ways.items():
-            for place in _open_places(left, short, table, limit - way.rounded):
-                cost = way.cost + part.costs[place]
-                remaining = left - int(short.amounts[place])
-                if remaining not in found or cost < found[remaining].cost:
-                    found[remaining] = _Way(cost, way.rounded + int(short.costs[place]), place, way)
-                tried += 1
-        if tried > WAYS:
-            raise TooMany
-        ways = found
-    return _places(ways[0])
+    for part, short, lowest in zip(parts, rounded, [*rest, _nothing_left(room)], strict=True):
+        after = _Front(room)
+        standing = np.flatnonzero(front.reached)
+        for place, amount in enumerate(short.amounts.tolist()):
+            lefts = standing[np.searchsorted(standing, amount) :]
+            costs = front.rounded[lefts] + short.costs[place]
+            open_ways = costs + lowest[lefts - amount] <= limit
+            lefts, costs = lefts[open_ways], costs[open_ways]
+            after.offer(lefts - amount, front.exact[lefts] + part.costs[place], costs, place)
+            tried += len(lefts)
+            if tried > WAYS:
+                raise TooMany
+        fronts.append(after)
+        front = after
+    return _back(rounded, fronts)
+
+
+def _nothing_left(room: int) -> Longs:
+    table = np.full(room + 1, OUT_OF_REACH, dtype=np.int64)
+    table[0] = 0
+    return table
 
 
 def _lowest_in_all(room: int, first: Rounded, rest: Longs) -> int:
@@ -160,17 +178,11 @@ def _lowest_in_all(room: int, first: Rounded, rest: Longs) -> int:
     return int((first.costs[fits] + rest[room - first.amounts[fits]]).min())
 
 
-def _open_places(left: int, part: Rounded, rest: Longs, limit: int) -> list[int]:
-    fits = int(np.searchsorted(part.amounts, left, side="right"))
-    lowest = part.costs[:fits] + rest[left - part.amounts[:fits]]
-    places: list[int] = np.flatnonzero(lowest <= limit).tolist()
-    return places
-
-
-def _places(way: _Way) -> list[int]:
-    places = []
-    step: _Way | None = way
-    while step is not None and step.before is not None:
-        places.append(step.place)
-        step = step.before
+def _back(rounded: Sequence[Rounded], fronts: Sequence[_Front]) -> list[int]:
+    """The places on the best way, from the end, where nothing is left, back to the start."""
+    places, left = [], 0
+    for part, front in zip(reversed(rounded), reversed(fronts), strict=True):
+        place = int(front.places[left])
+        places.append(place)
+        left += int(part.amounts[place])
     return places[::-1]

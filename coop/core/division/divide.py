@@ -63,9 +63,9 @@ def divide(
     Among asks of one step this is handing out step by step to whoever is furthest from what the
     rule names: equal asks differ by one step at most, and if all steps are equal and no ask is
     `or_none`, more produce never gives anyone less. Where asks have one step and no bounds, shares
-    are within one step of the exact award for EVEN, EVEN_LOSS and CONCEDE. PROPORTIONAL is
-    Webster's method, held within two steps of the award in the rare case that it would stray
-    further.
+    are within one step of the exact award for EVEN, EVEN_LOSS and CONCEDE. PROPORTIONAL, and
+    SEASON without a past, is Webster's method, held within two steps of the award in the rare case
+    that it would stray further.
 
     Raises: ValueError naming the ask that cannot be ("Ask 3: at least 4 is above at most 2"), or
     for an amount or a tie order that is none; CannotCover, with `short_by`, when `amount` is less
@@ -85,7 +85,7 @@ def divide(
     if spare < 0:
         raise CannotCover(short_by=-spare)
     line = _line_up(asks, rule, tie_order)
-    if rule == Rule.PROPORTIONAL and _may_stray(amount, asks):
+    if _may_stray(amount, asks, rule):
         shares, settled_for = _hold(amount, asks, line), ""
     else:
         shares, settled_for = _share_out(spare, asks, _curves(asks, rule, line))
@@ -161,22 +161,29 @@ def _what_was_settled_for(left_over: int, needed: int) -> str:
     )
 
 
-def _may_stray(amount: int, asks: Sequence[Ask]) -> bool:
+def _may_stray(amount: int, asks: Sequence[Ask], rule: Rule) -> bool:
     """True for a shortage that Webster's method may stray on: one step, and no bounds."""
+    no_past = not any(ask.past_asked or ask.past_received for ask in asks)
+    if rule != Rule.PROPORTIONAL and not (rule == Rule.SEASON and no_past):
+        return False
     if len({ask.step for ask in asks}) != 1 or amount >= sum(ask.wanted for ask in asks):
         return False
     free = all(ask.at_least == 0 and ask.limit >= ask.wanted for ask in asks)
     whole = all(ask.wanted % ask.step == 0 for ask in asks)
-    return free and whole and may_stray([ask.wanted // ask.step for ask in asks])
+    return free and whole and may_stray(_units(asks), ragged=asks[0].step > 1)
 
 
 def _hold(amount: int, asks: Sequence[Ask], line: Sequence[int]) -> list[int]:
     step = asks[0].step
     shares = [0] * len(asks)
-    order = held_order([ask.wanted // step for ask in asks], line)
+    order = held_order(_units(asks), line, ragged=step > 1)
     for who in islice(order, amount // step):
         shares[who] += step
     return shares
+
+
+def _units(asks: Sequence[Ask]) -> list[int]:
+    return [ask.wanted // ask.step for ask in asks]
 
 
 def _award(amount: int, asks: Sequence[Ask], rule: Rule) -> list[Fraction]:

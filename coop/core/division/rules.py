@@ -161,11 +161,11 @@ METHODS: dict[Rule, Method] = {
 def halves_in_steps(asks: Sequence[Ask], line: Sequence[int]) -> list[int]:
     """Half of each claim in whole steps, the nearest one.
 
-    Where two are equally near, halves go up and down in turn, from the smallest claim to the
+    Where two are equally near, halves go down and up in turn, from the smallest claim to the
     largest (equal claims in their line), so that rounding never piles up.
 
     >>> halves_in_steps([Ask(3), Ask(8), Ask(1), Ask(3)], [0, 1, 2, 3])
-    [1, 4, 1, 2]
+    [2, 4, 0, 1]
     """
     halves = [0] * len(asks)
     goes_up: dict[int, bool] = {}
@@ -173,7 +173,7 @@ def halves_in_steps(asks: Sequence[Ask], line: Sequence[int]) -> list[int]:
         ask = asks[position]
         steps, rest = divmod(ask.wanted, 2 * ask.step)
         if rest == ask.step:
-            goes_up[ask.step] = not goes_up.get(ask.step, False)
+            goes_up[ask.step] = not goes_up.get(ask.step, True)
         up = goes_up[ask.step] if rest == ask.step else rest > ask.step
         halves[position] = (steps + up) * ask.step
     return halves
