@@ -37,5 +37,5 @@ RULES = {
 BASES = {
     Buy.Basis.BY_SHARE: "by what each got",
     Buy.Basis.EQUALLY: "equally among those who got something",
-    Buy.Basis.BY_TRIP: "by the trip: each stretch of road is shared by those who needed it",
+    Buy.Basis.BY_TRIP: "by distance: each stretch of road among those who needed it",
 }

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.db.models import Count, Q, QuerySet
 
 from coop.buying.models import Ask, Buy, Line, Release
-from coop.buying.queries.asks import are_asks_open, open_releases
+from coop.buying.queries.asks import are_asks_open, households_in, open_releases
 from coop.buying.queries.buys import buys_in
 from coop.buying.queries.lines import Needs, lines_of, needs_of, open_asks
 from coop.buying.rights import can_run
@@ -51,10 +51,15 @@ class Hub:
 
     lines: tuple[HubLine, ...]
     households: tuple[Household, ...]
-    household_count: int
+    not_asking: tuple[Household, ...]
     releases: tuple[Release, ...]
     is_open: bool
     steps: tuple[Step, ...]
+
+    @property
+    def household_count(self) -> int:
+        """Households of the co-op that ask or could."""
+        return len(self.households) + len(self.not_asking)
 
     @property
     def has_my_ask(self) -> bool:
@@ -70,7 +75,7 @@ def hub_of(buy: Buy, member: Member) -> Hub:
     return Hub(
         lines=lines,
         households=tuple(sorted(askers.values(), key=lambda home: (home.name.lower(), home.pk))),
-        household_count=Household.objects.filter(coop=buy.coop, left_at__isnull=True).count(),
+        not_asking=tuple(home for home in households_in(member) if home.pk not in askers),
         releases=tuple(open_releases(buy)),
         is_open=is_open,
         steps=tuple(_steps(buy, member, lines, is_open=is_open)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
@@ -12,6 +13,8 @@ from coop.core import lots
 
 #: Every choice among farms that supply several lines is tried; 2 to the power of this many.
 MOST_SHARED_FARMS = 6
+#: Plans kept on each side of the recommended one; other counts are set by hand.
+PLANS_BESIDE = 4
 
 Counts = dict[int, int]
 
@@ -36,8 +39,8 @@ class Plan:
 class LinePlans:
     """The plans of one line, by amount, and the recommended one.
 
-    `plans` holds the cheapest way to every amount that covers what the asks need, up to one
-    container more than they bear. `missing` is what the farms lack of what the asks need.
+    `plans` holds the cheapest way to each of the amounts around the recommended one, up to one
+    container more than the asks bear. `missing` is what the farms lack of what the asks need.
     """
 
     line: Line
@@ -74,6 +77,14 @@ def counts_of(plans: Iterable[LinePlans]) -> Counts:
     return {key: count for each in plans for key, count in each.best.counts.items()}
 
 
+def called_in_counts(lines: Iterable[Line]) -> Counts:
+    """The containers that were called in, by supply; empty before the call-in."""
+    supplies = supplies_of(lines)
+    if any(supply.called_in is None for supply in supplies):
+        return {}
+    return {supply.pk: supply.called_in or 0 for supply in supplies}
+
+
 def _shared_farms(lines: Sequence[Line]) -> tuple[int, ...]:
     seen: dict[int, set[int]] = {}
     for supply in supplies_of(lines):
@@ -106,24 +117,32 @@ def _line_plans(line: Line, driven_to: set[int], passed: set[int]) -> LinePlans:
     supplies = [supply for supply in all_supplies if supply.farm_id not in passed]
     offers = [_without_trip(supply, driven_to) for supply in supplies]
     lower, found, too_many = _search(needs, offers)
-    nothing = {supply.pk: 0 for supply in all_supplies}
     keys = [supply.pk for supply in supplies]
-    plans = tuple(
-        Plan(
-            nothing | dict(zip(keys, plan.counts, strict=True)),
-            plan.amount,
-            plan.cost_cents,
-            plan.short,
-            plan.over,
-        )
-        for plan in found
-    )
-    none = Plan(nothing, 0, 0, short=needs.wanted, over=0)
-    within = [plan for plan in plans if plan.amount <= needs.bears]
-    best = (within or plans or (none,))[0]
-    by_amount = tuple(sorted(plans, key=lambda plan: plan.amount))
+    nothing = {supply.pk: 0 for supply in all_supplies}
+    around, at = _around_best(found, needs)
+    plans = tuple(_plan(each, keys, nothing) for each in around)
+    best = plans[at] if plans else Plan(nothing, 0, 0, short=needs.wanted, over=0)
     missing = max(0, needs.lower - best.amount) if lower == 0 else 0
-    return LinePlans(line, needs, by_amount, best, missing=missing, too_many=too_many)
+    return LinePlans(line, needs, plans, best, missing=missing, too_many=too_many)
+
+
+def _around_best(found: Sequence[lots.LotPlan], needs: Needs) -> tuple[Sequence[lots.LotPlan], int]:
+    """The recommended plan with its neighbours by amount, and its place among them.
+
+    Recommended is the best that the asks bear; where they bear none, the best of all.
+    """
+    if not found:
+        return (), 0
+    best = next((plan for plan in found if plan.amount <= needs.bears), found[0])
+    by_amount = sorted(found, key=lambda plan: plan.amount)
+    at = bisect_left(by_amount, best.amount, key=lambda plan: plan.amount)
+    first = max(0, at - PLANS_BESIDE)
+    return by_amount[first : at + PLANS_BESIDE + 1], at - first
+
+
+def _plan(plan: lots.LotPlan, keys: Sequence[int], nothing: Counts) -> Plan:
+    counts = nothing | dict(zip(keys, plan.counts, strict=True))
+    return Plan(counts, plan.amount, plan.cost_cents, plan.short, plan.over)
 
 
 def _without_trip(supply: Supply, driven_to: set[int]) -> lots.Offer:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from coop.buying.models import Buy, Line, Supply
 from coop.buying.queries.cover import Cover, cover_for
@@ -12,8 +12,8 @@ from coop.buying.queries.lines import cost_cents, lines_of, open_asks, supplies_
 from coop.buying.queries.lots import (
     Counts,
     LinePlans,
-    Plan,
     amount_of,
+    called_in_counts,
     counts_of,
     plans_of,
     problem_with,
@@ -21,8 +21,6 @@ from coop.buying.queries.lots import (
 from coop.core.figures import counted, join_words
 from coop.people.models import Household
 
-#: Plans shown on each side of the recommended one; others are set by hand.
-SHOWN_BESIDE = 3
 #: Supplies of a line whose containers are tried one more and one less.
 VARIED_SUPPLIES = 2
 
@@ -80,11 +78,6 @@ class LinePicking:
         """The line itself."""
         return self.plans.line
 
-    @property
-    def most(self) -> int:
-        """The largest amount shown, for the length of the bars."""
-        return max([row.amount for row in self.rows] + [self.plans.needs.bears, 1])
-
 
 @dataclass(frozen=True)
 class Picking:
@@ -107,17 +100,25 @@ class _Costing:
     lines: Sequence[Line]
     counts: Counts
     pasts: Mapping[int, Past]
+    known: dict[tuple[tuple[int, int], ...], Estimate] = field(default_factory=dict)
 
     def estimate(self, counts: Counts) -> Estimate:
-        return estimate_of(self.buy, self.lines, counts, pasts=self.pasts)
+        """The buy with these containers, worked out once however many lines compare with it."""
+        key = tuple(sorted(counts.items()))
+        if key not in self.known:
+            self.known[key] = estimate_of(self.buy, self.lines, counts, pasts=self.pasts)
+        return self.known[key]
 
 
 def picking_of(buy: Buy, picked: Mapping[int, int] | None = None) -> Picking:
-    """The lot plans of a buy, with the picked containers by supply; the recommended, if none."""
+    """The lot plans of a buy, with the picked containers by supply.
+
+    Where none are picked: what was called in, else the recommended.
+    """
     lines = lines_of([buy])
     plans = plans_of(lines)
     supplies = supplies_of(lines)
-    counts = counts_of(plans) | {
+    counts = (called_in_counts(lines) or counts_of(plans)) | {
         key: count
         for key, count in (picked or {}).items()
         if key in {supply.pk for supply in supplies}
@@ -146,7 +147,7 @@ def words_of(supplies: Iterable[Supply], counts: Mapping[int, int]) -> str:
     """Containers in words: "6 bushels, Fennick farm"."""
     bought = [supply for supply in supplies if counts.get(supply.pk)]
     if not bought:
-        return "nothing"
+        return "Nothing"
     return join_words(
         f"{counted(counts[supply.pk], supply.container)}, {supply.farm.name}" for supply in bought
     )
@@ -169,9 +170,7 @@ def _line_picking(plans: LinePlans, costing: _Costing) -> LinePicking:
 
 # ---- the table of plans ---------------------------------------------------------------------
 def _rows(plans: LinePlans, supplies: Sequence[Supply], counts: Counts) -> list[PlanRow]:
-    shown = _shown(plans)
-    totals = {plan.amount: sum(cost_cents(supplies, counts | plan.counts)) for plan in plans.plans}
-    smaller = dict(zip((plan.amount for plan in plans.plans[1:]), plans.plans, strict=False))
+    totals = [sum(cost_cents(supplies, counts | plan.counts)) for plan in plans.plans]
     return [
         PlanRow(
             counts=plan.counts,
@@ -179,25 +178,14 @@ def _rows(plans: LinePlans, supplies: Sequence[Supply], counts: Counts) -> list[
             amount=plan.amount,
             short=plan.short,
             over=plans.over_asked(plan),
-            total_cents=totals[plan.amount],
-            saves_cents=max(0, totals[smaller[plan.amount].amount] - totals[plan.amount])
-            if plan.amount in smaller
-            else 0,
+            total_cents=total,
+            saves_cents=max(0, smaller - total),
             is_best=plan.amount == plans.best.amount,
             is_picked=all(counts.get(key) == count for key, count in plan.counts.items()),
             query=query_of(counts | plan.counts),
         )
-        for plan in shown
+        for plan, total, smaller in zip(plans.plans, totals, [*totals[:1], *totals], strict=False)
     ]
-
-
-def _shown(plans: LinePlans) -> Sequence[Plan]:
-    """The plans around the recommended one, by amount."""
-    amounts = [plan.amount for plan in plans.plans]
-    if plans.best.amount not in amounts:
-        return plans.plans[: 2 * SHOWN_BESIDE + 1]
-    at = amounts.index(plans.best.amount)
-    return plans.plans[max(0, at - SHOWN_BESIDE) : at + SHOWN_BESIDE + 1]
 
 
 # ---- one container more or less -------------------------------------------------------------

@@ -9,7 +9,14 @@ from coop.buying.models import Buy, Line, Supply
 from coop.buying.queries.cover import Cover, cover_for
 from coop.buying.queries.estimate import Estimate, estimate_of, pasts_of, price_each
 from coop.buying.queries.lines import core_offer, lines_of, open_asks
-from coop.buying.queries.lots import Counts, LinePlans, counts_of, plans_of
+from coop.buying.queries.lots import (
+    Counts,
+    LinePlans,
+    amount_of,
+    called_in_counts,
+    counts_of,
+    plans_of,
+)
 from coop.core.lots import PriceBreak, next_price_break
 from coop.people.models import Household
 
@@ -33,12 +40,18 @@ class LineStanding:
     """One line: its plans, and its asks against whole containers of its main supply."""
 
     plans: LinePlans
+    amount: int
     supplies: tuple[SupplyStanding, ...]
 
     @property
     def line(self) -> Line:
         """The line itself."""
         return self.plans.line
+
+    @property
+    def short(self) -> int:
+        """What is missing of what is wanted."""
+        return max(0, self.plans.needs.wanted - self.amount)
 
     @property
     def main(self) -> Supply | None:
@@ -79,10 +92,10 @@ class Standing:
 
 
 def standing_of(buy: Buy) -> Standing:
-    """How a buy stands if the recommended containers were called in now."""
+    """How a buy stands with what was called in; before that, with the recommended containers."""
     lines = lines_of([buy])
     plans = plans_of(lines)
-    counts = counts_of(plans)
+    counts = called_in_counts(lines) or counts_of(plans)
     estimate = estimate_of(buy, lines, counts, pasts=pasts_of(buy, lines))
     cover = cover_for(buy, estimate)
     return Standing(
@@ -97,6 +110,7 @@ def standing_of(buy: Buy) -> Standing:
 def _line_standing(plans: LinePlans, counts: Counts) -> LineStanding:
     return LineStanding(
         plans,
+        amount_of(plans.line, counts),
         tuple(_supply_standing(supply, counts, plans) for supply in plans.line.supplies.all()),
     )
 
@@ -105,7 +119,7 @@ def _supply_standing(supply: Supply, counts: Counts, plans: LinePlans) -> Supply
     count = counts.get(supply.pk, 0)
     nearest = next_price_break(core_offer(supply), count)
     more = nearest.more * supply.size if nearest else 0
-    asked_for = max(0, plans.best.amount + more - plans.needs.bears)
+    asked_for = max(0, amount_of(plans.line, counts) + more - plans.needs.bears)
     return SupplyStanding(supply, count, price_each(supply, counts), nearest, asked_for)
 
 

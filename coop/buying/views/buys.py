@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from coop.buying import rights
@@ -13,7 +14,12 @@ from coop.buying.actions import buys as acts
 from coop.buying.actions import closing
 from coop.buying.forms.buys import BuyForm, ReopenForm
 from coop.buying.models import Buy
-from coop.buying.queries.asks import are_rules_frozen, has_accepted_rules, households_in
+from coop.buying.queries.asks import (
+    are_asks_open,
+    are_rules_frozen,
+    has_accepted_rules,
+    households_in,
+)
 from coop.buying.queries.buys import buy_for
 from coop.buying.queries.hub import buys_listed, hub_of
 from coop.buying.queries.spent import has_money_moved
@@ -36,6 +42,7 @@ def buys(request: CoopRequest) -> HttpResponse:
     context = {
         "page": pages.get_page(request.GET.get("page")),
         "past": past,
+        "now": timezone.now(),
         "household_count": households_in(request.member).count(),
         "can_post": rights.can_post_buys(request.member),
     }
@@ -116,6 +123,7 @@ def standing(request: CoopRequest, buy_id: int) -> HttpResponse:
         "buy": found,
         "standing": standing_of(found),
         "can_run": rights.can_run(request.member, found),
+        "is_open": are_asks_open(found),
         "rules": rules_told(found),
     }
     return page_or_part(request, "buying/buys/standing.html", "buying/buys/_standing.html", context)

@@ -18,9 +18,11 @@ from coop.buying.models import Buy, Supply
 from coop.buying.queries.asks import are_asks_open
 from coop.buying.queries.buys import buy_for
 from coop.buying.queries.lines import lines_of, supplies_of
+from coop.buying.queries.lots import called_in_counts
 from coop.buying.queries.orders import Order, orders_of
 from coop.buying.queries.picking import picking_of
 from coop.buying.views.acts import refusal_in
+from coop.buying.views.charts import plan_chart
 from coop.people.middleware import CoopRequest
 from coop.web.pages import UNPROCESSABLE, refused
 
@@ -53,6 +55,7 @@ def lots(request: CoopRequest, buy_id: int) -> HttpResponse:
     context = {
         "buy": buy,
         "picking": picking,
+        "lines": [(each, plan_chart(each)) for each in picking.lines],
         "form": form,
         "can_run": rights.can_run(request.member, buy),
         "is_open": are_asks_open(buy),
@@ -104,8 +107,8 @@ def call_in(request: CoopRequest, buy_id: int) -> HttpResponse:
 def call_in_sheet(request: CoopRequest, buy_id: int) -> HttpResponse:
     """The order to read over the phone, send as a text, or carry along."""
     buy = buy_for(request.member, buy_id)
-    supplies = supplies_of(lines_of([buy]))
-    called_in = {supply.pk: supply.called_in for supply in supplies if supply.called_in is not None}
+    lines = lines_of([buy])
+    supplies, called_in = supplies_of(lines), called_in_counts(lines)
     counts = called_in or picking_of(buy, picked_in(request, supplies)[1]).counts
     context = {
         "buy": buy,

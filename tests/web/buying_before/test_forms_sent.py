@@ -202,7 +202,7 @@ def test_the_rules_are_read_with_the_first_ask(as_member, send, coop):
     buy = make_buy(coop, late_change_cents=250)
     line = the_line(buy)
     page = as_member.get(reverse("buying:ask", args=[coop.slug, buy.pk, line.pk]))
-    assert "it costs $2.50" in page.content.decode()
+    assert "which costs $2.50" in page.content.decode()
     typed = ask_form()
     del typed["accept_rules"]
     answer = send(as_member, "ask", buy.pk, line.pk, data=typed)
