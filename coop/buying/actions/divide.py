@@ -218,6 +218,7 @@ def _tell(division: Division, buy: Buy, *, case: Case, why: str, by: Member) -> 
             "rule": division.rule,
             "amount": case.amount,
             "seen": case.digest,
+            "why": why,
             "shares": _shares_of(division),
         },
     )

@@ -5,11 +5,11 @@ from __future__ import annotations
 from django.db import IntegrityError, transaction
 
 from coop.buying import rights
+from coop.buying.actions.charges import charge_claim
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import NotAllowed, Refused, TooLate
 from coop.buying.models import Buy, Spare, SpareClaim
 from coop.buying.queries.buys import lock_buy
-from coop.buying.queries.shares import is_produce_charged
 from coop.buying.queries.spare import remaining_of
 from coop.core.figures import quantity
 from coop.people.changes import record_change
@@ -37,10 +37,7 @@ def claim_spare(spare: Spare, household: Household, amount: int, *, by: Member) 
             by=by,
             after={"claim": claim.pk, "spare": spare.pk, "amount": amount},
         )
-        if is_produce_charged(line):
-            from coop.buying.actions.charges import charge_claim
-
-            charge_claim(claim, by=by)
+        charge_claim(claim, by=by)
         return claim
 
 

@@ -15,7 +15,8 @@ from coop.buying.queries.season import Carry, carries_before
 from coop.buying.queries.tally import LineCame, line_came, lines_came
 from coop.buying.words import RULES, RuleWords
 from coop.core import division as core
-from coop.people.models import Member
+from coop.people.changes import topic
+from coop.people.models import Change, Member
 
 DIGEST_LENGTH = 16
 NO_CARRY = Carry()
@@ -161,10 +162,14 @@ def next_to_divide(buy: Buy) -> Line | None:
 
 @dataclass(frozen=True)
 class Published:
-    """A division that holds, with its shares, the largest ask first."""
+    """A division that holds, with its shares, the largest ask first.
+
+    `why` is the reason given where its rule is not the one that the buy stated.
+    """
 
     division: Division
     shares: tuple[Share, ...]
+    why: str = ""
 
     @property
     def words(self) -> RuleWords:
@@ -197,7 +202,13 @@ def published_of(line: Line) -> Published | None:
     if division is None:
         return None
     shares = division.shares.select_related("household")
-    return Published(division, tuple(shares.order_by("-wanted", "household__name", "pk")))
+    about = topic(division.line.buy)
+    told = Change.objects.filter(about=about, after__division=division.pk).first()
+    return Published(
+        division,
+        tuple(shares.order_by("-wanted", "household__name", "pk")),
+        why=str(told.after.get("why", "")) if told else "",
+    )
 
 
 def ask_to_ease(member: Member, buy_id: int, ask_id: int) -> Ask:

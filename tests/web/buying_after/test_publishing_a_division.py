@@ -67,8 +67,9 @@ def test_another_rule_than_the_buys_needs_a_reason(publish):
     assert not Division.objects.exists()
 
 
-def test_the_reason_for_another_rule_is_for_everybody_to_read(publish, short_buy):
-    assert publish(rule="season", why="agreed on the phone with both").status_code == 302
+def test_the_reason_for_another_rule_is_for_everybody_to_read(publish, short_buy, as_member):
+    answer = publish(rule="season", why="agreed on the phone with both")
+    assert "agreed on the phone with both" in as_member.get(answer.url).content.decode()
     change = Change.objects.filter(about=f"buy:{short_buy.pk}", sentence__contains="divided by")
     assert "agreed on the phone with both" in change.get().sentence
 

@@ -7,10 +7,12 @@ import pytest
 from bs4 import BeautifulSoup
 from django.db import IntegrityError, connection, connections, transaction
 
+from coop.buying.actions.charges import charge_produce
 from coop.buying.actions.spare import claim_spare
 from coop.buying.errors import Refused, TooLate
 from coop.buying.models import Buy, Share, Spare, SpareClaim
 from coop.buying.queries.shares import amounts_got
+from coop.money.queries.balances import balance_of
 from tests.web import buy_factories as rows
 from tests.web import factories
 
@@ -134,6 +136,16 @@ def test_a_squared_buy_has_no_table(claim, spare, as_member, at):
     assert claim(spare).status_code == 409
     soup = BeautifulSoup(as_member.get(at("spare")).content, "html.parser")
     assert "The table is empty" in soup.get_text()
+
+
+def test_a_claim_made_after_the_charge_is_charged_at_once(
+    claim, unfetched, divided, coordinator, household, other_household
+):
+    charge_produce(divided, by=coordinator)
+    before = [balance_of(each.account) for each in (household, other_household)]
+    claim(unfetched, "10")
+    after = [balance_of(each.account) for each in (household, other_household)]
+    assert after[0] - before[0] == before[1] - after[1] > 0
 
 
 def test_the_database_never_gives_out_more_than_is_there(spare, household, member):
