@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
+
 from django.core.cache import cache
 
 from coop.people.errors import TooMany
@@ -16,7 +18,8 @@ def spend(key: str, *, at_most: int, seconds: int) -> None:
     The count lives in the cache: with several processes and no Redis each counts by itself, so the
     true limit is then that many times higher. That is still a limit, and all it protects is mail.
     """
-    key = f"limit:{key}"
+    # An address may hold what a cache's key may not.
+    key = "limit:" + sha256(key.encode()).hexdigest()
     cache.add(key, 0, seconds)
     try:
         count = cache.incr(key)

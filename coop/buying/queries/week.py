@@ -10,7 +10,7 @@ from datetime import datetime
 from django.db.models import Count, F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
-from coop.buying.models import Ask, Buy, Charge, Share, Spare, SpareClaim
+from coop.buying.models import Ask, Buy, Charge, Release, Share, Spare, SpareClaim
 from coop.buying.rights import can_charge, can_run
 from coop.people import week
 from coop.people.models import Household, Member
@@ -57,7 +57,7 @@ def register() -> None:
 
 
 def part(member: Member, now: datetime) -> week.Week:
-    """What the open buys want of a household, and of whoever runs them. At most eight queries."""
+    """What the open buys want of a household, and of whoever runs them. At most nine queries."""
     buys = list(_open_buys(member))
     asks, shares = _asks_of(member), _to_fetch(member)
     households = Household.objects.filter(coop=member.coop, left_at__isnull=True).count()
@@ -66,8 +66,11 @@ def part(member: Member, now: datetime) -> week.Week:
         for buy in buys
         for item in _due(buy, now, asks=asks[buy.pk], shares=shares[buy.pk], of=households)
     ]
-    tables = _spare_tables(member)
-    tiles = [week.Tile("buying/week/spare.html", tables, place=1)] if tables else []
+    tiles = []
+    if tables := _spare_tables(member):
+        tiles.append(week.Tile("buying/week/spare.html", tables, place=1))
+    if seekers := _takers_sought(member):
+        tiles.append(week.Tile("buying/week/takers.html", seekers, place=2))
     return week.Week(due=due, waiting=_waiting(member, buys, now), tiles=tiles)
 
 
@@ -187,3 +190,14 @@ def _spare_tables(member: Member) -> list[SpareTable]:
     amounts = _by_buy((line.buy_id, line.produce, line.measure, left) for line, left in lines)
     buys = {line.buy_id: line.buy for line, _ in lines}
     return [SpareTable(buy, amounts[pk]) for pk, buy in buys.items()]
+
+
+def _takers_sought(member: Member) -> list[Release]:
+    """What other households would pass on, of buys that are closed and not collected yet."""
+    releases = Release.objects.filter(
+        ask__line__buy__coop=member.coop,
+        ask__line__buy__stage__in=[Buy.Stage.ASKING, Buy.Stage.CALLED_IN],
+        taken_at__isnull=True,
+        withdrawn_at__isnull=True,
+    ).exclude(ask__household=member.household_id)
+    return list(releases.select_related("ask__line__buy", "ask__household"))

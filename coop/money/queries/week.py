@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db.models import Q
 
 from coop.money.models import Account, Payment
-from coop.money.queries.balances import balance_of
+from coop.money.queries.balances import accounts_with_balances, balance_of
 from coop.people import week
 from coop.people.models import Member
 
@@ -31,8 +31,8 @@ def register() -> None:
 
 
 def part(member: Member, now: datetime) -> week.Week:
-    """Payments that wait for the household, those that wait for the treasurer, and the balance."""
-    due, waiting = [], []
+    """Payments that wait for the household, what waits for the treasurer, and the balance."""
+    due, waiting = [], _farms_to_pay(member) if member.treasurer else []
     for payment in _open_payments(member):
         if payment.payer.household_id == member.household_id and not payment.paid_at:
             due.append(week.Due("money/week/pay.html", payment))
@@ -44,6 +44,12 @@ def part(member: Member, now: datetime) -> week.Week:
             waiting.append(week.Due("money/week/pay.html", payment))
     tile = week.Tile("money/week/balance.html", Balance(_balance_cents(member)))
     return week.Week(due=due, waiting=waiting if member.treasurer else [], tiles=[tile])
+
+
+def _farms_to_pay(member: Member) -> list[week.Due]:
+    """The farms that are owed for what they delivered."""
+    farms = accounts_with_balances(member.coop).filter(kind=Account.Kind.FARM, balance_cents__gt=0)
+    return [week.Due("money/week/farm.html", farm) for farm in farms]
 
 
 def _balance_cents(member: Member) -> int:

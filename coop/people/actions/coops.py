@@ -10,10 +10,12 @@ from coop.people import hooks
 from coop.people.actions.households import open_household
 from coop.people.changes import record_change
 from coop.people.errors import NameTaken, Refused
+from coop.people.limits import DAY_SECONDS, spend
 from coop.people.models import Coop, Member, User
 from coop.people.rights import can_change_settings, require
 from coop.people.slugs import RESERVED
 
+MOST_A_DAY = 10
 #: What a co-op settles, and how its history names it.
 SETTINGS = {
     "name": "name",
@@ -40,10 +42,12 @@ class Settings:
 def start_coop(settings: Settings, *, slug: str, household_name: str, by: User) -> Member:
     """Make a co-op and its first household; whoever starts it is coordinator and treasurer.
 
-    Returns the first member. Raises NameTaken when the address is not to be had.
+    Returns the first member. Raises NameTaken when the address is not to be had,
+    and TooMany.
     """
     if slug in RESERVED:
         raise NameTaken("This address is the site's own. Choose another.", field="slug")
+    spend(f"start:{by.pk}", at_most=MOST_A_DAY, seconds=DAY_SECONDS)
     with transaction.atomic():
         return _first_member(_new_coop(settings, slug), household_name, by)
 

@@ -67,8 +67,15 @@ def invite(guest: Guest, *, by: Member) -> Invitation:
             expires_at=now + GOOD_FOR,
             **{role: role in guest.roles for role in ROLES},
         )
-        record_change(by.coop, f"Invited {email}.", coop=by.coop, by=by)
+        record_change(by.coop, f"Invited {_whom(invitation)}.", coop=by.coop, by=by)
         return invitation
+
+
+def _whom(invitation: Invitation) -> str:
+    """Whom it is for, as all members may read it: without the address."""
+    if invitation.household:
+        return f"somebody into {invitation.household.name}"
+    return f"a new household, {invitation.household_name}"
 
 
 def _require_may_invite(guest: Guest, by: Member) -> None:
@@ -112,7 +119,7 @@ def withdraw_invitation(invitation_id: int, *, by: Member) -> Invitation:
         invitation = _lock_unused(invitation_id, by)
         invitation.withdrawn_at = timezone.now()
         invitation.save(update_fields=["withdrawn_at"])
-        sentence = f"Withdrew the invitation of {invitation.email}."
+        sentence = f"Withdrew an invitation: {_whom(invitation)}."
         record_change(by.coop, sentence, coop=by.coop, by=by)
         return invitation
 
@@ -132,7 +139,7 @@ def renew_invitation(invitation_id: int, *, by: Member) -> Invitation:
 
 def _lock_unused(invitation_id: int, by: Member) -> Invitation:
     lock_people(by.coop_id)
-    invitation = Invitation.objects.select_related("coop", "invited_by").get(
+    invitation = Invitation.objects.select_related("coop", "household", "invited_by").get(
         pk=invitation_id, coop=by.coop
     )
     require(can_withdraw(by, invitation), SENDER_OR_COORDINATOR)

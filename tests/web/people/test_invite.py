@@ -165,3 +165,10 @@ def test_what_a_member_has_sent_is_void_once_they_leave(as_coordinator, member, 
     as_coordinator.post(f"/{member.coop.slug}/members/{member.pk}/leave/")
     invitation.refresh_from_db()
     assert invitation.withdrawn_at
+
+
+def test_the_history_that_all_members_read_names_no_address(as_coordinator, as_member, coop):
+    as_coordinator.post(f"/{coop.slug}/invitations/new/", NEWCOMERS)
+    page = as_member.get(f"/{coop.slug}/settings/").content.decode()
+    assert "Invited a new household, Moss." in page
+    assert "kit.moss" not in page

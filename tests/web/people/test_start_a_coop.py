@@ -86,3 +86,11 @@ def test_get_starts_nothing(as_stranger):
 def test_it_asks_who_you_are_first(signed_out, db):
     response = signed_out.post("/start/", TYPED)
     assert response.url.startswith("/account/login/")
+
+
+def test_one_person_starts_few_coops_a_day(as_stranger):
+    made = [
+        as_stranger.post("/start/", TYPED | {"slug": f"shelf-{place}"}).status_code
+        for place in range(11)
+    ]
+    assert made == [302] * 10 + [422]

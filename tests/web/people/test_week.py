@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from coop.buying.models import SpareClaim
+from coop.buying.models import Release, SpareClaim
 from coop.money.actions.entries import Flow, post_entry
 from coop.money.models import Entry, Payment, SquareUp
 from tests.web import buy_factories, factories
@@ -191,3 +191,25 @@ def test_it_comes_in_the_order_in_which_it_is_due(look, member, coordinator):
         buy_factories.make_buy(coordinator=coordinator, title=title, asks_close_at=close)
     due = look(member)["Due from you"]
     assert due.index("Beans") < due.index("Apples") < due.index("Plums")
+
+
+def test_what_another_household_cannot_take_looks_for_a_taker(
+    look, member, other_household_member, coordinator
+):
+    wanted = {member.household: 350}
+    buy = buy_factories.make_called_in_buy(coordinator=coordinator, asks=wanted)
+    ask = buy_factories.the_line(buy).asks.get()
+    Release.objects.create(ask=ask, amount=100, offered_by=member)
+    sought = look(other_household_member)["Looking for a taker"]
+    assert "10 lb sweet corn Castell cannot take it" in sought
+    assert "Looking for a taker" not in look(member)
+
+
+def test_a_farm_that_is_owed_waits_for_the_treasurer(look, treasurer, coordinator):
+    buy = buy_factories.make_divided_buy(coordinator=coordinator)
+    farm = buy_factories.the_supply(buy).farm
+    flows = [Flow(farm.account, buy.account, 4800)]
+    post_entry(buy.coop, Entry.Kind.PRODUCE, flows, title="Corn", by=coordinator)
+    waiting = look(treasurer)["Waiting for you as treasurer"]
+    assert f"Pay {farm.name} $48.00" in waiting
+    assert "$48.00" not in str(look(coordinator))
