@@ -148,9 +148,9 @@ def _initial(supply: Supply, tally: Tally | None) -> dict[str, Any]:
     """What is known already, as the fields read it."""
     if tally is None:
         return {"bill_is": "all"}
-    names = ("containers", "refused", "culls", "soft", "firm", "grade", "note")
-    initial: dict[str, Any] = {name: getattr(tally, name) for name in names}
-    initial |= {"bill": tally.bill_cents, "bill_is": "all"}
+    names = ("refused", "culls", "soft", "firm", "grade", "note")
+    initial: dict[str, Any] = {name: getattr(tally, name) or "" for name in names}
+    initial |= {"containers": tally.containers, "bill": tally.bill_cents, "bill_is": "all"}
     for row, weighing in enumerate(tally.weighings.all()):
         initial[f"count_{row}"] = weighing.containers
         initial[f"gross_{row}"] = weighing.gross
