@@ -1,0 +1,49 @@
+"""Who sits at the browser: people of the demo co-op, each with a page of their own."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+
+from coop.buying.demo.load import load_demo
+from coop.people.models import Coop, Member, User
+
+PHONE, DESK = 360, 1280
+
+# Playwright answers in Python objects of many kinds: a page is Any here.
+Open = Callable[..., Any]
+
+
+@pytest.fixture
+def demo(live_server: Any) -> Coop:
+    """The demo co-op, with a buy at every stage."""
+    load_demo()
+    return Coop.objects.get()
+
+
+@pytest.fixture
+def page_of(new_page: Open) -> Open:
+    """Open a page for somebody who is signed in: `page_of(member, width=PHONE)`."""
+
+    def opened(person: Member | User, **options: Any) -> Any:
+        page = new_page(**options)
+        page.context.add_cookies([signed_in(person) | {"url": base_url(page)}])
+        return page
+
+    return opened
+
+
+def signed_in(person: Member | User) -> dict[str, str]:
+    """The cookie of a session that was begun for somebody."""
+    client = Client()
+    client.force_login(person.user if isinstance(person, Member) else person)
+    name = settings.SESSION_COOKIE_NAME
+    return {"name": name, "value": client.cookies[name].value}
+
+
+def base_url(page: Any) -> str:
+    """Where the site runs, asked of the browser itself."""
+    page.goto("/account/login/")
+    return page.evaluate("location.origin")
