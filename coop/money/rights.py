@@ -50,6 +50,12 @@ def can_confirm(member: Member, payment: Payment) -> bool:
     return _is_for(member, payment.payee)
 
 
+def can_see_payment(member: Member, payment: Payment) -> bool:
+    """See a payment of a round: who pays it, who gets it, and who sees the books."""
+    sides = (payment.payer.household_id, payment.payee.household_id)
+    return can_see_books(member) or member.household_id in sides
+
+
 def _is_for(member: Member, account: Account) -> bool:
     """The household's own members; the treasurer for the till and for who has no phone."""
     return account.household_id == member.household_id or member.treasurer

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.db.models import Q
 
 from coop.buying.errors import Refused
-from coop.buying.models import Buy, Line, Supply
+from coop.buying.models import Buy, Farm, Line, Supply
 from coop.buying.queries.produce_costs import lot_costs, rotated
 from coop.buying.queries.shares import amounts_got
 from coop.core.charges import share_by_weight, share_equally, trip_cents
@@ -108,3 +108,16 @@ def farthest_miles(buy: Buy) -> dict[int, int]:
     for line_id, miles in came.values_list("line_id", "farm__round_trip_miles"):
         farthest[line_id] = max(farthest[line_id], miles)
     return dict(farthest)
+
+
+def trip_words(buy: Buy) -> list[tuple[str, int, int]]:
+    """The farms that anything came from: name, miles there and back, cents by the co-op's rate."""
+    farms = (
+        Farm.objects.filter(supplies__line__buy=buy, supplies__tally__containers__gt=0)
+        .distinct()
+        .order_by("name", "pk")
+    )
+    rate_cents = buy.coop.trip_cents_per_mile
+    return [
+        (farm.name, farm.round_trip_miles, farm.round_trip_miles * rate_cents) for farm in farms
+    ]

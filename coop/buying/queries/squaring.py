@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from django.db.models import Q, Sum
 
 from coop.buying.models import Ask, Buy, BuyPayment, Charge, Division, Farm, Tally
-from coop.core.figures import money
+from coop.core.figures import join_words, money
 from coop.money import hooks
 from coop.money.models import Account, Movement
 from coop.money.queries.balances import balances_in
@@ -122,6 +122,20 @@ def farms_owed(coop: Coop) -> list[tuple[Farm, int]]:
     cents = {each.account.pk: each.cents for each in balances_in(coop, Account.Kind.FARM)}
     farms = Farm.objects.filter(coop=coop, account__in=[pk for pk, owed in cents.items() if owed])
     return [(farm, cents[farm.account_id]) for farm in farms]
+
+
+def buys_open_in_the_books(coop: Coop) -> list[tuple[Buy, str]]:
+    """Divided buys that are not charged out, with what is missing: a sentence each."""
+    uncharged = lines_uncharged(coop)
+    cents = {each.account.pk: each.cents for each in balances_in(coop, Account.Kind.BUY)}
+    found = []
+    for buy in Buy.objects.filter(coop=coop, stage=Buy.Stage.DIVIDED).order_by("pk"):
+        if buy.pk in uncharged:
+            found.append((buy, f"{join_words(uncharged[buy.pk])} not charged yet"))
+        elif rest := cents[buy.account_id]:
+            amount = money(abs(rest), coop.currency)
+            found.append((buy, f"{amount} of a surplus is claimed by nobody yet"))
+    return found
 
 
 # ---- Faults ---------------------------------------------------------------------------------
