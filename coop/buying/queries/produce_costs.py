@@ -88,7 +88,7 @@ def _lot_cost(
     came: LineCame, division: Division, got: Mapping[int, int], asked: Mapping[int, int]
 ) -> LotCost:
     unclaimed = came.usable - sum(got.values())
-    on_table = min(unclaimed, division.surplus)
+    on_table = max(0, min(unclaimed, division.surplus))
     by_asked = not any(got.values()) and not on_table
     weights = asked if by_asked else got
     if not any(weights.values()) and not on_table:
