@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from coop.people.models import Member
+from coop.people.models import ROLES, Member
 from tests.browser import walk
 from tests.browser.conftest import DESK, PHONE
 
@@ -33,14 +33,26 @@ TYPES = {"resultTypes": ["violations"]}
 
 
 @pytest.mark.parametrize("place", PLACES)
-def test_the_pages_are_accessible(place, demo, page_of, client):
+def test_pages_for_who_runs_everything(place, demo, page_of, client):
     person = _of_both_roles(demo)
     client.force_login(person.user)
     paths = walk.pages(client, place, demo)
-    page = page_of(person)
-    troubles = [trouble for path in paths for trouble in _troubles(page, path)]
     assert len(paths) >= PLACES[place]
-    assert not troubles
+    assert not _all_troubles(page_of(person), paths)
+
+
+def test_pages_for_a_plain_member(demo, page_of, client):
+    person = _of_no_role(demo)
+    client.force_login(person.user)
+    paths = [path for place in PLACES for path in walk.pages(client, place, demo)]
+    assert len(paths) >= 70
+    assert not _all_troubles(page_of(person), paths, widths=(PHONE,), schemes=("light",))
+
+
+def test_pages_for_who_is_not_signed_in(demo, new_page, client):
+    paths = [*walk.pages(client, "account", demo), "/nowhere/"]
+    assert len(paths) >= 5
+    assert not _all_troubles(new_page(), paths)
 
 
 def _of_both_roles(coop: Any) -> Member:
@@ -51,14 +63,28 @@ def _of_both_roles(coop: Any) -> Member:
     return member
 
 
-def _troubles(page: Any, path: str) -> Iterator[str]:
+def _of_no_role(coop: Any) -> Member:
+    return Member.objects.filter(coop=coop, **dict.fromkeys(ROLES, False)).earliest("pk")
+
+
+def _all_troubles(page: Any, paths: list[str], **looks: Any) -> list[str]:
+    return [trouble for path in paths for trouble in _troubles(page, path, **looks)]
+
+
+def _troubles(
+    page: Any,
+    path: str,
+    *,
+    widths: tuple[int, ...] = (PHONE, DESK),
+    schemes: tuple[str, ...] = ("light", "dark"),
+) -> Iterator[str]:
     page.goto(path)
     page.evaluate(AXE.axe_script)
-    for width in (PHONE, DESK):
+    for width in widths:
         page.set_viewport_size({"width": width, "height": 900})
         if width == PHONE and (over := page.evaluate(OVERFLOW)):
             yield f"{path} is {over} px too wide for a phone"
-        for scheme in ("light", "dark"):
+        for scheme in schemes:
             page.emulate_media(color_scheme=scheme)
             yield from (f"{path} at {width}, {scheme}: {said}" for said in _violations(page))
 
