@@ -3,7 +3,8 @@
 A knapsack by dynamic programming in two passes. Exact costs are whole numbers of some thousand
 bits, too long for arrays, so the first pass counts in 64 bits, with every cost rounded down. It
 tells for each amount left how low the rest can be, too low by less than one unit a part. The second
-pass follows in exact numbers only the ways that rounding cannot rule out, and there are few.
+pass follows in exact numbers only the ways that rounding cannot rule out, and these are few, unless
+many divisions are equally close.
 """
 
 from collections.abc import Sequence

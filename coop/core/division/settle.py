@@ -13,8 +13,7 @@ def settle(amount: int, asks: Sequence[Ask], curves: Sequence[Curve]) -> list[in
 
     Each time the move goes to whoever it raises least for each base unit: a step, or the whole jump
     of an ask that takes nothing or at least something. A move that does not fit any more is
-    dropped. The rule and every bound are kept to; what is left over may be more than it needs to
-    be.
+    dropped. Every bound is kept; what is left over may be more than it needs to be.
 
     >>> settle(10, [Ask(6, at_least=6, or_none=True), Ask(9, step=3)], [Curve(1), Curve(1)])
     [6, 3]
