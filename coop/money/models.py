@@ -54,6 +54,11 @@ class Account(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def in_words(self) -> str:
+        """Its name inside a sentence: the till has no capital there."""
+        return "the till" if self.kind == self.Kind.TILL else self.name
+
 
 class Entry(models.Model):
     """One event in the books. Never changed or deleted (triggers); put right by its reversal."""

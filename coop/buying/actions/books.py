@@ -36,7 +36,7 @@ def post_charge(buy: Buy, posted: Posted, *, by: Member, once: UUID | None = Non
         buy.coop,
         posted.kind,
         posted.flows,
-        title=posted.title,
+        title=f"{buy.title}: {posted.title}",
         by=by,
         reference=costs_reference(buy),
         note=posted.note,

@@ -51,7 +51,7 @@ def _charge_lot(buy: Buy, lot: LotCost, *, by: Member) -> Charge:
     posted = Posted(
         what=Charge.What.PRODUCE,
         kind=Entry.Kind.PRODUCE,
-        title=f"{buy.title}: {lot.line.produce}",
+        title=lot.line.produce,
         cents=lot.bill_cents,
         flows=_lot_flows(buy, lot),
         line=lot.line,
@@ -125,7 +125,7 @@ def charge_claim(claim: SpareClaim, *, by: Member) -> Charge | None:
             Posted(
                 what=Charge.What.CLAIM,
                 kind=Entry.Kind.CLAIM,
-                title=f"{buy.title}: {claim.household.name} takes {said}",
+                title=f"{claim.household.name} takes {said}",
                 cents=price.cents,
                 flows=_through_buy(buy, price, taker, said),
                 line=line,
@@ -196,7 +196,7 @@ def _carry(buy: Buy, cost: LineCost, *, by: Member) -> Charge:
         Posted(
             what=Charge.What.UNCLAIMED,
             kind=Entry.Kind.CARRIED,
-            title=f"{buy.title}: the till carries {said}",
+            title=f"The till carries {said}",
             cents=cents,
             flows=[Flow(buy.account, open_till(buy.coop), cents, said)],
             line=line,

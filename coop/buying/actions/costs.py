@@ -87,7 +87,7 @@ def add_charge(
         charge = post_charge(buy, _posted(buy, cost, shared), by=by, once=once)
         record_change(
             buy,
-            f"{cost.title}: {money(cost.cents, buy.coop.currency)}, paid by {cost.payer.name}, "
+            f"{cost.title}: {money(cost.cents, buy.coop.currency)}, paid by {cost.payer.in_words}, "
             f"shared {BASES[cost.basis]}",
             coop=buy.coop,
             by=by,
@@ -101,13 +101,13 @@ def _posted(buy: Buy, cost: Cost, shared: SharedCost) -> Posted:
     households = accounts_of(buy.coop, shared.cents_by_household)
     flows = [Flow(cost.payer, buy.account, cost.cents, f"{cost.title}, paid")]
     flows += [
-        Flow(buy.account, households[household], cents, f"{cost.title}, {BASES[cost.basis]}")
+        Flow(buy.account, households[household], cents, f"{cost.title}, {cost.basis.label}")
         for household, cents in shared.cents_by_household.items()
     ]
     return Posted(
         what=cost.what,
         kind=Entry.Kind.COST,
-        title=f"{buy.title}: {cost.title}",
+        title=cost.title,
         cents=cost.cents,
         flows=flows,
         basis=cost.basis,

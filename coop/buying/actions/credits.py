@@ -86,7 +86,7 @@ def credit(buy: Buy, given: Credit, *, by: Member, once: UUID | None = None) -> 
             Posted(
                 what=Charge.What.CREDIT,
                 kind=Entry.Kind.CREDIT,
-                title=f"{buy.title}: {said}",
+                title=said,
                 cents=given.cents,
                 flows=_flows(buy, given, said),
                 note=given.why.strip(),

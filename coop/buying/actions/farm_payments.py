@@ -50,7 +50,7 @@ def pay_farm(
             buy,
             Entry.Kind.FARM_PAID,
             Flow(payer, farm.account, cents, f"{farm.name} paid for {buy.title}"),
-            title=f"{buy.title}: {farm.name} paid by {payer.name}",
+            title=f"{buy.title}: {farm.name} paid by {payer.in_words}",
             by=by,
             farm=farm,
             household=payer.household,
@@ -59,7 +59,7 @@ def pay_farm(
         )
         record_change(
             buy,
-            f"{farm.name} paid {money(cents, buy.coop.currency)} by {payer.name}",
+            f"{farm.name} paid {money(cents, buy.coop.currency)} by {payer.in_words}",
             coop=buy.coop,
             by=by,
             after={"payment": payment.pk},
@@ -157,7 +157,7 @@ def take_refund(
             buy,
             Entry.Kind.FARM_PAID,
             Flow(farm.account, payee, cents, f"{farm.name} gave back for {buy.title}"),
-            title=f"{buy.title}: {farm.name} gave back to {payee.name}",
+            title=f"{buy.title}: {farm.name} gave back to {payee.in_words}",
             by=by,
             farm=farm,
             household=payee.household,
@@ -166,7 +166,7 @@ def take_refund(
         )
         record_change(
             buy,
-            f"{farm.name} gave back {money(cents, buy.coop.currency)} to {payee.name}",
+            f"{farm.name} gave back {money(cents, buy.coop.currency)} to {payee.in_words}",
             coop=buy.coop,
             by=by,
             after={"payment": payment.pk},

@@ -104,7 +104,7 @@ def _charge(buy: Buy, household: Household, fee: _Fee, *, by: Member, once: UUID
         Posted(
             what=fee.what,
             kind=Entry.Kind.FEE,
-            title=f"{buy.title}: {title}",
+            title=f"{title[0].upper()}{title[1:]}",
             cents=fee.cents,
             flows=flows,
             basis=Buy.Basis.EQUALLY,

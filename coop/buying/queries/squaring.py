@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from django.db.models import Q, Sum
 
-from coop.buying.models import Ask, Buy, BuyPayment, Charge, Division, Farm, Tally
+from coop.buying.models import Buy, BuyPayment, Charge, Division, Farm, Tally
 from coop.core.figures import join_words, money
 from coop.money import hooks
 from coop.money.models import Account, Movement
@@ -108,13 +108,17 @@ def _accounts_by_buy(buys: list[Buy]) -> defaultdict[int, set[tuple[int, str]]]:
     return found
 
 
-def households_with_buys_ahead(coop: Coop) -> set[int]:
-    """Households that asked in a buy whose produce is still to be charged."""
-    ahead = Buy.objects.filter(coop=coop, stage__in=UNCHARGED).exclude(
-        charges__what=Charge.What.PRODUCE, charges__reversed_at__isnull=True
+def households_paid_ahead(coop: Coop) -> set[int]:
+    """Households that paid for a buy whose produce is still to be charged."""
+    charged = Charge.objects.filter(
+        buy__coop=coop, what=Charge.What.PRODUCE, reversed_at__isnull=True
     )
-    asks = Ask.objects.filter(line__buy__in=ahead, wanted__gt=0)
-    return set(asks.values_list("household_id", flat=True))
+    paid = BuyPayment.objects.filter(
+        buy__coop=coop, buy__stage__in=UNCHARGED, farm__isnull=True, household__isnull=False
+    ).filter(entry__reversed_by__isnull=True)
+    return set(
+        paid.exclude(buy__in=charged.values("buy_id")).values_list("household_id", flat=True)
+    )
 
 
 def farms_owed(coop: Coop) -> list[tuple[Farm, int]]:

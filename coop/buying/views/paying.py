@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -36,7 +37,7 @@ from coop.money.queries.till import till_cash_cents
 from coop.money.views.acts import entered
 from coop.people.middleware import CoopRequest
 from coop.people.models import Household
-from coop.web.pages import refused, wants_part
+from coop.web.pages import refused, say, wants_part
 
 WRITE_METHODS = ["GET", "POST"]
 
@@ -261,7 +262,8 @@ def _at_pickup(
         return refused(request, "buying/costs/form.html", context | {"buy": buy, "form": form})
     if wants_part(request):
         card = {"buy": buy, "pickup": pickups_of(buy, household)[0], "can_run": True}
-        return render(request, "buying/pickup/card.html", card)
+        said = " ".join(str(message) for message in messages.get_messages(request))
+        return say(render(request, "buying/pickup/card.html", card), said)
     page = reverse("buying:pickup", args=[request.coop.slug, buy.pk])
     return redirect(f"{page}#household-{household.pk}")
 

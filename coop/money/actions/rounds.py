@@ -56,7 +56,7 @@ def _withdraw_open(coop: Coop) -> list[str]:
         square_up__in=open_rounds, paid_at__isnull=False, confirmed_at__isnull=True
     ).select_related("payer", "payee")
     reasons = [
-        f"{each.payer.name} marked {money(each.cents, coop.currency)} to {each.payee.name} as "
+        f"{each.payer.name} marked {money(each.cents, coop.currency)} to {each.payee.in_words} as "
         "paid. Have it confirmed, or taken back, first."
         for each in halfway
     ]
@@ -102,7 +102,7 @@ def confirm_payment(payment: Payment, *, by: Member) -> bool:
             coop,
             Entry.Kind.SQUARED,
             [Flow(payment.payer, payment.payee, payment.cents)],
-            title=f"{payment.payer.name} paid {payment.payee.name}",
+            title=f"{payment.payer.name} paid {payment.payee.in_words}",
             by=by,
             reference=f"money/rounds/{payment.square_up_id}/",
         )

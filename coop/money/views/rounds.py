@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from coop.buying.actions import squared
-from coop.buying.queries.squaring import households_with_buys_ahead
+from coop.buying.queries.squaring import households_paid_ahead
 from coop.core.figures import counted, money
 from coop.money import rights
 from coop.money.actions import rounds
@@ -60,7 +60,7 @@ def _previewed(request: CoopRequest) -> tuple[SquareUpForm, Preview]:
     coop = request.coop
     if "shown" in request.GET:
         return _chosen(coop, request.GET, kept_before=frozenset())
-    ahead = households_with_buys_ahead(coop)
+    ahead = households_paid_ahead(coop)
     kept = frozenset(
         each.account.pk
         for each in preview_round(coop).balances
@@ -141,7 +141,9 @@ def mark_paid(request: CoopRequest, payment_id: int) -> HttpResponse:
     """The payer says that the money is on its way."""
     payment = payment_for(request.member, payment_id)
     rounds.mark_paid(payment, by=request.member)
-    return _back(request, payment, f"Marked as paid. {payment.payee.name} confirms it next.")
+    return _back(
+        request, payment, f"Marked as paid. Next, it is confirmed for {payment.payee.in_words}."
+    )
 
 
 @require_POST
@@ -157,7 +159,7 @@ def confirm_payment(request: CoopRequest, payment_id: int) -> HttpResponse:
     """Whoever gets the money says that it arrived."""
     payment = payment_for(request.member, payment_id)
     finished = squared.confirm_payment(payment, by=request.member)
-    said = f"Confirmed: {money(payment.cents, request.coop.currency)} from {payment.payer.name}."
+    said = f"Confirmed: {money(payment.cents, request.coop.currency)} from {payment.payer.in_words}."
     return _back(request, payment, f"{said} Everybody is square." if finished else said)
 
 
