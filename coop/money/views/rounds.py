@@ -159,7 +159,8 @@ def confirm_payment(request: CoopRequest, payment_id: int) -> HttpResponse:
     """Whoever gets the money says that it arrived."""
     payment = payment_for(request.member, payment_id)
     finished = squared.confirm_payment(payment, by=request.member)
-    said = f"Confirmed: {money(payment.cents, request.coop.currency)} from {payment.payer.in_words}."
+    amount = money(payment.cents, request.coop.currency)
+    said = f"Confirmed: {amount} from {payment.payer.in_words}."
     return _back(request, payment, f"{said} Everybody is square." if finished else said)
 
 
