@@ -11,6 +11,19 @@ from typing import Any
 
 Rows = dict[str, list[str]]
 
+#: What each cell of a table says, row by row; pictures and badges have nothing to say.
+CELLS = """table => {
+  const said = (cell) => {
+    const texts = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT), found = [];
+    while (texts.nextNode())
+      if (!texts.currentNode.parentElement.closest(".unseen, .badge, svg"))
+        found.push(texts.currentNode.textContent);
+    return found.join(" ");
+  };
+  const parts = [...table.tBodies, table.tFoot].filter(Boolean);
+  return parts.flatMap((part) => [...part.rows].map((row) => [...row.cells].map(said)));
+}"""
+
 
 @dataclass(frozen=True)
 class On:
@@ -49,10 +62,7 @@ class On:
 
     def rows(self, table: Any) -> Rows:
         """A table by the first cell of each row: the texts of its other cells."""
-        cells = table.evaluate(
-            "table => [...table.tBodies, table.tFoot].filter(Boolean).flatMap(part =>"
-            " [...part.rows].map(row => [...row.cells].map(cell => cell.innerText)))"
-        )
+        cells = table.evaluate(CELLS)
         return {_plain(first): [_plain(each) for each in rest] for first, *rest in cells}
 
 
@@ -110,6 +120,7 @@ class NewBuy(On):
         self.tick("One household fronts the money")
         self.page.get_by_label("Who fronts it").select_option(label=fields["fronted_by"])
         self.page.get_by_label("How much at most").fill(fields["at_most"])
+        self.fill("Not coming costs", fields["no_show"])
         self.press("Post it, then its lines")
         return re.search(rf"/{coop}/buys/\d+/", self.page.url).group()
 
@@ -161,6 +172,18 @@ class Ask(On):
             self.page.get_by_label("All or nothing").check()
         else:
             self.page.locator(f"[name={name}]").fill(value)
+
+
+class Standing(On):
+    """How a buy stands while asks come in."""
+
+    def open(self, buy: str) -> None:
+        """Go there."""
+        self.go(f"{buy}standing/")
+
+    def households(self) -> Rows:
+        """By household: what it would get, would pay, and whether that is covered."""
+        return self.rows(self.page.get_by_role("table", name="What each household would get"))
 
 
 class Lots(On):
@@ -271,6 +294,11 @@ class Pickup(On):
         """It came for everything."""
         self.card(household).get_by_role("button", name=re.compile("etched by")).click()
         self.card(household).get_by_text("fetched", exact=True).first.wait_for()
+
+    def took_cash(self, household: str, amount: str) -> None:
+        """One tap: it paid what it owes."""
+        self.card(household).get_by_role("button", name=f"Took {amount}").click()
+        self.card(household).get_by_text("Owes nothing").wait_for()
 
     def release(self) -> None:
         """What is not fetched goes to the spare table."""
