@@ -255,6 +255,11 @@ def airport(costs: Mapping[str, int]) -> dict[str, Fraction]:
     return owed
 
 
+def cents_a_pound(cents: int, tenths: int) -> int:
+    """The price of a pound to the nearest cent."""
+    return floor(Fraction(10 * cents, tenths) + HALF)
+
+
 # ---- The books ------------------------------------------------------------------------------
 @dataclass
 class Books:

@@ -12,6 +12,10 @@ from coop.people.models import Coop, Member, User
 
 PHONE, DESK = 360, 1280
 
+# What the steps of the whole buy assert is told as fully as what a test asserts.
+for steps in ("to_the_call_in", "to_the_shares", "of_the_costs", "to_the_last_cent"):
+    pytest.register_assert_rewrite(f"tests.browser.steps_{steps}")
+
 # Playwright answers in Python objects of many kinds: a page is Any here.
 Open = Callable[..., Any]
 
