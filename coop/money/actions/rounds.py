@@ -7,12 +7,11 @@ from collections.abc import Collection
 from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
-from coop.core.figures import money
 from coop.money import rights
 from coop.money.actions.entries import Flow, lock_books, post_entry
 from coop.money.errors import BooksNotReady, PaymentSettled, RoundGone
 from coop.money.models import Entry, Payment, SquareUp
-from coop.money.queries.rounds import preview_round
+from coop.money.queries.rounds import halfway, preview_round
 from coop.people.changes import record_change
 from coop.people.models import Coop, Member
 from coop.people.rights import require
@@ -49,18 +48,11 @@ def square_up(coop: Coop, *, by: Member, keep: Collection[int] = ()) -> SquareUp
 
 def _withdraw_open(coop: Coop) -> list[str]:
     """Withdraw the open round, or say which of its payments are between paid and confirmed."""
-    open_rounds = SquareUp.objects.filter(
-        coop=coop, finished_at__isnull=True, withdrawn_at__isnull=True
-    )
-    halfway = Payment.objects.filter(
-        square_up__in=open_rounds, paid_at__isnull=False, confirmed_at__isnull=True
-    ).select_related("payer", "payee")
-    reasons = [
-        f"{each.payer.name} marked {money(each.cents, coop.currency)} to {each.payee.in_words} as "
-        "paid. Have it confirmed, or taken back, first."
-        for each in halfway
-    ]
+    reasons = halfway(coop)
     if not reasons:
+        open_rounds = SquareUp.objects.filter(
+            coop=coop, finished_at__isnull=True, withdrawn_at__isnull=True
+        )
         open_rounds.update(withdrawn_at=timezone.now())
     return reasons
 

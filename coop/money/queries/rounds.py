@@ -92,6 +92,22 @@ def reasons_to_wait(coop: Coop, balances: Sequence[Balance]) -> list[str]:
     return [*reasons, *(reason for ask in hooks.reasons_to_wait for reason in ask(coop))]
 
 
+def halfway(coop: Coop) -> list[str]:
+    """What of the open round is marked as paid and not confirmed: a new round must wait for it."""
+    payments = Payment.objects.filter(
+        square_up__coop=coop,
+        square_up__finished_at__isnull=True,
+        square_up__withdrawn_at__isnull=True,
+        paid_at__isnull=False,
+        confirmed_at__isnull=True,
+    ).select_related("payer", "payee")
+    return [
+        f"{each.payer.name} marked {money(each.cents, coop.currency)} to {each.payee.in_words} as "
+        "paid. Have it confirmed, or taken back, first."
+        for each in payments
+    ]
+
+
 def open_round(coop: Coop) -> SquareUp | None:
     """The round that is being paid, with its payments; there is at most one."""
     return _rounds(coop).filter(finished_at__isnull=True, withdrawn_at__isnull=True).first()

@@ -9,6 +9,7 @@ from django.db.models import Q
 
 from coop.money.models import Account, Payment
 from coop.money.queries.balances import accounts_with_balances, balance_of
+from coop.money.queries.rounds import is_behind
 from coop.people import week
 from coop.people.models import Member
 
@@ -33,9 +34,12 @@ def register() -> None:
 def part(member: Member, now: datetime) -> week.Week:
     """Payments that wait for the household, what waits for the treasurer, and the balance."""
     due, waiting = [], _farms_to_pay(member) if member.treasurer else []
-    for payment in _open_payments(member):
+    payments = _open_payments(member)
+    behind = any(is_behind(payment.square_up) for payment in payments[:1])  # one round is open
+    pay_page = "money/week/behind.html" if behind else "money/week/pay.html"
+    for payment in payments:
         if payment.payer.household_id == member.household_id and not payment.paid_at:
-            due.append(week.Due("money/week/pay.html", payment))
+            due.append(week.Due(pay_page, payment))
         elif payment.payee.household_id == member.household_id and payment.paid_at:
             due.append(week.Due("money/week/confirm.html", payment))
         elif payment.paid_at and payment.payee.household_id is None:
@@ -69,5 +73,5 @@ def _open_payments(member: Member) -> list[Payment]:
             square_up__coop=member.coop,
             square_up__withdrawn_at__isnull=True,
             confirmed_at__isnull=True,
-        ).select_related("payer", "payee")
+        ).select_related("payer", "payee", "square_up__coop")
     )

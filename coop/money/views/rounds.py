@@ -19,6 +19,7 @@ from coop.money.forms.till import SquareUpForm
 from coop.money.models import Payment, SquareUp
 from coop.money.queries.rounds import (
     Preview,
+    halfway,
     is_behind,
     open_round,
     payment_for,
@@ -40,7 +41,8 @@ def square_up(request: CoopRequest) -> HttpResponse:
     require(rights.can_keep_books(request.member), rights.TREASURER_ONLY)
     if request.method == "GET":
         form, preview = _previewed(request)
-        return _page(request, form, preview, status=200)
+        waiting = [*preview.reasons, *halfway(coop)]
+        return _page(request, form, preview, status=200, reasons=waiting)
     form, preview = _chosen(coop, request.POST, kept_before=frozenset())
     keep = form.cleaned_data["keep"] if form.is_valid() else []
     try:
@@ -91,12 +93,12 @@ def _page(
     preview: Preview,
     *,
     status: int,
-    reasons: list[str] | None = None,
+    reasons: list[str],
 ) -> HttpResponse:
     context = {
         "form": form,
         "preview": preview,
-        "reasons": preview.reasons if reasons is None else reasons,
+        "reasons": reasons,
         "open_round": open_round(request.coop),
     }
     return page_or_part(

@@ -8,6 +8,7 @@ from coop.buying.models import Release, SpareClaim
 from coop.money.actions.entries import Flow, post_entry
 from coop.money.models import Entry, Payment, SquareUp
 from tests.web import buy_factories, factories
+from tests.web.money.books import enter
 from tests.web.reading import sections_of
 
 
@@ -133,6 +134,7 @@ def test_a_payment_waits_for_who_pays_then_for_who_gets_it(
     round_ = SquareUp.objects.create(coop=member.coop, made_by=treasurer, proven_fewest=True)
     payer, payee = member.household.account, other_household_member.household.account
     payment = Payment.objects.create(square_up=round_, payer=payer, payee=payee, cents=3840)
+    enter(other_household_member.household, member.household, 3840, by=treasurer)
     assert "Pay Dufresne $38.40" in look(member)["Due from you"]
     assert "Due from you" not in look(other_household_member)
     payment.paid_at, payment.paid_by = factories.NOW, member
@@ -213,3 +215,13 @@ def test_a_farm_that_is_owed_waits_for_the_treasurer(look, treasurer, coordinato
     waiting = look(treasurer)["Waiting for you as treasurer"]
     assert f"Pay {farm.name} $48.00" in waiting
     assert "$48.00" not in str(look(coordinator))
+
+
+def test_a_payment_that_money_has_moved_past_says_to_wait(
+    look, member, other_household_member, treasurer
+):
+    round_ = SquareUp.objects.create(coop=member.coop, made_by=treasurer, proven_fewest=True)
+    payer, payee = member.household.account, other_household_member.household.account
+    Payment.objects.create(square_up=round_, payer=payer, payee=payee, cents=3840)
+    enter(other_household_member.household, member.household, 1000, by=treasurer)
+    assert "Wait before you pay Dufresne $38.40" in look(member)["Due from you"]
