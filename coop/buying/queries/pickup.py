@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from coop.buying.models import Buy, Line, Share, SpareClaim
-from coop.money.models import Account
+from django.db.models import QuerySet, Sum
+
+from coop.buying.models import Buy, BuyPayment, Line, Share, SpareClaim
+from coop.money.models import Account, Payment
 from coop.money.queries.balances import balances_in
 from coop.people.models import Household
 
@@ -34,16 +37,32 @@ class Parcel:
 
 @dataclass
 class Pickup:
-    """All that one household is to fetch of a buy, and what it owes by the books."""
+    """All that one household is to fetch of a buy, what it owes by the books, what it paid.
+
+    `paid` is the cash that was taken for this buy. `said_paid_cents` is what it marked as paid in
+    an open round, where nobody confirmed it yet: that is on its way, and still owed by the books.
+    """
 
     household: Household
     balance_cents: int
+    said_paid_cents: int = 0
+    paid: tuple[BuyPayment, ...] = ()
     parcels: list[Parcel] = field(default_factory=list)
 
     @property
     def owes_cents(self) -> int:
         """What it owes by the books, or 0."""
         return max(0, -self.balance_cents)
+
+    @property
+    def on_its_way_cents(self) -> int:
+        """The part of what it owes that it marked as paid, unconfirmed."""
+        return min(self.owes_cents, self.said_paid_cents)
+
+    @property
+    def to_take_cents(self) -> int:
+        """What is to be asked of it at the pickup: what it owes and has not marked as paid."""
+        return self.owes_cents - self.on_its_way_cents
 
     @property
     def waiting(self) -> list[Parcel]:
@@ -68,46 +87,85 @@ class Pickup:
         )
 
 
-def pickups_of(buy: Buy, household: Household | None = None) -> list[Pickup]:
-    """Every household with a share or a claim, by name; or that one alone. Three queries."""
+def pickups_of(buy: Buy) -> list[Pickup]:
+    """Every household with a share or a claim, by name. A fixed number of queries."""
     balances = {
         balance.account.household_id: balance.cents
         for balance in balances_in(buy.coop, Account.Kind.HOUSEHOLD)
     }
+    paid = _paid(buy)
+    said_paid = _said_paid_cents(buy)
     pickups: dict[int, Pickup] = {}
 
     def of(owner: Household) -> Pickup:
-        return pickups.setdefault(owner.pk, Pickup(owner, balances.get(owner.pk, 0)))
+        if owner.pk not in pickups:
+            pickups[owner.pk] = Pickup(
+                owner,
+                balances.get(owner.pk, 0),
+                said_paid_cents=said_paid.get(owner.pk, 0),
+                paid=tuple(paid.get(owner.pk, ())),
+            )
+        return pickups[owner.pk]
 
-    for share in _shares(buy, household):
+    for share in _shares(buy):
         pickup = of(share.household)
         if share.amount:
             pickup.parcels.append(
                 Parcel(share.division.line, share.amount, share.fetched_at, share=share)
             )
-    for claim in _claims(buy, household):
+    for claim in _claims(buy):
         of(claim.household).parcels.append(
             Parcel(claim.spare.division.line, claim.amount, claim.fetched_at, claim=claim)
         )
     return sorted(pickups.values(), key=lambda each: (each.household.name, each.household.pk))
 
 
-def _shares(buy: Buy, household: Household | None) -> list[Share]:
-    shares = Share.objects.filter(
-        division__line__buy=buy, division__withdrawn_at__isnull=True
-    ).select_related("household", "division__line", "ticked_by")
-    if household:
-        shares = shares.filter(household=household)
-    return list(shares.order_by("division__line__position", "division__line_id", "pk"))
+def _shares(buy: Buy) -> QuerySet[Share]:
+    return (
+        Share.objects.filter(division__line__buy=buy, division__withdrawn_at__isnull=True)
+        .select_related("household", "division__line", "ticked_by")
+        .order_by("division__line__position", "division__line_id", "pk")
+    )
 
 
-def _claims(buy: Buy, household: Household | None) -> list[SpareClaim]:
-    claims = SpareClaim.objects.filter(
-        spare__division__line__buy=buy, spare__division__withdrawn_at__isnull=True
-    ).select_related("household", "spare__division__line")
-    if household:
-        claims = claims.filter(household=household)
-    return list(claims.order_by("at", "pk"))
+def _claims(buy: Buy) -> QuerySet[SpareClaim]:
+    return (
+        SpareClaim.objects.filter(
+            spare__division__line__buy=buy, spare__division__withdrawn_at__isnull=True
+        )
+        .select_related("household", "spare__division__line")
+        .order_by("at", "pk")
+    )
+
+
+def _paid(buy: Buy) -> dict[int, list[BuyPayment]]:
+    """The cash of a buy by household, oldest first, without what was reversed."""
+    paid: defaultdict[int, list[BuyPayment]] = defaultdict(list)
+    taken = buy.payments.filter(
+        household__isnull=False, taken_by__isnull=False, entry__reversed_by__isnull=True
+    )
+    for payment in taken.select_related("taken_by").order_by("pk"):
+        if payment.household_id:
+            paid[payment.household_id].append(payment)
+    return dict(paid)
+
+
+def _said_paid_cents(buy: Buy) -> dict[int, int]:
+    """What each household marked as paid in the open round, unconfirmed so far."""
+    sums = (
+        Payment.objects.filter(
+            square_up__coop=buy.coop_id,
+            square_up__finished_at__isnull=True,
+            square_up__withdrawn_at__isnull=True,
+            payer__household__isnull=False,
+            paid_at__isnull=False,
+            confirmed_at__isnull=True,
+        )
+        .order_by()
+        .values_list("payer__household")
+        .annotate(cents=Sum("cents"))
+    )
+    return dict(sums)
 
 
 @dataclass(frozen=True)

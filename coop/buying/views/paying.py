@@ -25,9 +25,9 @@ from coop.buying.models import Buy
 from coop.buying.queries.buys import buy_for
 from coop.buying.queries.costs import FarmBill, farm_bills
 from coop.buying.queries.farms import farm_for
-from coop.buying.queries.pickup import pickups_of
 from coop.buying.queries.shares import household_in
 from coop.buying.queries.tally import lines_came
+from coop.buying.views.pickup import changed_card
 from coop.core.figures import money
 from coop.money.forms.once import OnceForm
 from coop.money.models import Account
@@ -254,16 +254,15 @@ def _at_pickup(
     form: CashForm,
     act: Callable[[], Any],
 ) -> HttpResponse:
-    """Back to the household at the pickup: for htmx its card alone."""
+    """Back to the household at the pickup: for htmx its card and the sums alone."""
     if not entered(
         request, form, act, said=f"{household.name} paid; {request.member.name} has it."
     ):
         context = {"title": f"Cash from {household.name}", "label": "It is in the till"}
         return refused(request, "buying/costs/form.html", context | {"buy": buy, "form": form})
     if wants_part(request):
-        card = {"buy": buy, "pickup": pickups_of(buy, household)[0], "can_run": True}
         said = " ".join(str(message) for message in messages.get_messages(request))
-        return say(render(request, "buying/pickup/card.html", card), said)
+        return say(changed_card(request, buy, household), said)
     page = reverse("buying:pickup", args=[request.coop.slug, buy.pk])
     return redirect(f"{page}#household-{household.pk}")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -13,8 +15,9 @@ from coop.buying import rights
 from coop.buying.actions import pickup as acts
 from coop.buying.models import Buy
 from coop.buying.queries.buys import buy_for
-from coop.buying.queries.pickup import handed_out, pickups_of, sheet_of
+from coop.buying.queries.pickup import Pickup, handed_out, pickups_of, sheet_of
 from coop.buying.queries.shares import claim_for, household_in, released_from, share_for
+from coop.money.rights import can_see_books
 from coop.people.middleware import CoopRequest
 from coop.people.models import Household
 from coop.web.pages import wants_part
@@ -26,16 +29,24 @@ def pickup(request: CoopRequest, buy_id: int) -> HttpResponse:
     buy = buy_for(request.member, buy_id)
     pickups = pickups_of(buy)
     context = {
-        "buy": buy,
-        "pickups": pickups,
-        "waiting": [each for each in pickups if each.state == "waiting"],
+        **_shown(request, buy, pickups),
         "others": [each for each in pickups if each.state != "waiting"],
-        "handed_out": handed_out(pickups),
-        "can_run": rights.can_run(request.member, buy),
         "released_from": released_from(buy),
         "is_over": timezone.now() >= released_from(buy),
     }
     return render(request, "buying/pickup/pickup.html", context)
+
+
+def _shown(request: CoopRequest, buy: Buy, pickups: list[Pickup]) -> dict[str, Any]:
+    """What the page and a card that changes on it both show."""
+    return {
+        "buy": buy,
+        "pickups": pickups,
+        "waiting": [each for each in pickups if each.state == "waiting"],
+        "handed_out": handed_out(pickups),
+        "can_run": rights.can_run(request.member, buy),
+        "sees_books": can_see_books(request.member),
+    }
 
 
 @require_GET
@@ -99,10 +110,16 @@ def release_unfetched(request: CoopRequest, buy_id: int) -> HttpResponse:
 
 
 def _back(request: CoopRequest, buy: Buy, household: Household) -> HttpResponse:
-    """The household as it stands: for htmx its card alone, else the page at its card."""
+    """The household as it stands: for htmx its card and the sums, else the page at its card."""
     if wants_part(request):
-        card = pickups_of(buy, household)[0]
-        context = {"buy": buy, "pickup": card, "can_run": True}
-        return render(request, "buying/pickup/card.html", context)
+        return changed_card(request, buy, household)
     page = reverse("buying:pickup", args=[request.coop.slug, buy.pk])
     return redirect(f"{page}#household-{household.pk}")
+
+
+def changed_card(request: CoopRequest, buy: Buy, household: Household) -> HttpResponse:
+    """The card of a household as it stands now, with the sums at the head of the page."""
+    pickups = pickups_of(buy)
+    mine = next((each for each in pickups if each.household == household), None)
+    context = _shown(request, buy, pickups) | {"pickup": mine}
+    return render(request, "buying/pickup/changed.html", context)

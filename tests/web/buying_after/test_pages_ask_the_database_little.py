@@ -6,6 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from coop.buying.actions.pay_in import take_cash
 from coop.buying.models import Line, SpareClaim
 from tests.web import buy_factories as rows
 from tests.web import factories
@@ -23,7 +24,7 @@ def collected(coop, coordinator, count) -> Line:
 
 
 def divided(coop, coordinator, count) -> Line:
-    """A divided buy of so many households, each with a claim on the spare table too."""
+    """A divided buy of so many households, each with a claim and with cash that it paid."""
     households = [factories.make_household(coop) for _ in range(count)]
     buy = rows.make_divided_buy(
         coop, coordinator=coordinator, shares=dict.fromkeys(households, 350), left_over=count * 10
@@ -32,6 +33,7 @@ def divided(coop, coordinator, count) -> Line:
     spare = line.divisions.get().spares.get()
     for household in households:
         SpareClaim.objects.create(spare=spare, household=household, amount=5, by=coordinator)
+        take_cash(buy, household, 100, by=coordinator)
     return line
 
 

@@ -67,12 +67,25 @@ def test_a_claim_is_ticked_and_unticked(as_coordinator, claim, at):
     assert claim.fetched_at is None
 
 
-def test_where_script_runs_only_the_card_changes(as_coordinator, share, at):
+def test_where_script_runs_the_card_and_the_sums_change(as_coordinator, share, at):
     answer = as_coordinator.post(at("tick_share", share.pk), **HTMX)
     soup = BeautifulSoup(answer.content, "html.parser")
-    assert [tag.name for tag in soup.find_all(recursive=False)] == ["article"]
+    assert [tag.name for tag in soup.find_all(recursive=False)] == ["article", "section"]
     assert soup.article["id"] == f"household-{share.household_id}"
-    assert "fetched" in soup.get_text()
+    assert "fetched" in soup.article.get_text()
+    assert soup.section["hx-swap-oob"] == "true"
+    text = soup.section.get_text().replace("\N{NO-BREAK SPACE}", " ")
+    assert "Still to fetch: 1 of 2 households" in text
+    assert "40 lb fetched, 20 lb waiting" in text
+
+
+def test_the_sums_that_change_are_those_of_the_page(as_coordinator, share, divided, at):
+    part = as_coordinator.post(at("tick_share", share.pk), **HTMX)
+    page = as_coordinator.get(at("pickup", divided.pk))
+    changed, shown = (BeautifulSoup(each.content, "html.parser") for each in (part, page))
+    sums = shown.find(id="pickup-sums")
+    assert sums.get_text() == changed.section.get_text()
+    assert not sums.has_attr("hx-swap-oob")
 
 
 def test_what_is_ticked_is_not_ticked_twice(as_coordinator, share, divided, at):
