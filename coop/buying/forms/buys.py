@@ -66,6 +66,7 @@ class BuyForm(forms.Form):
         Household.objects.none(),
         required=False,
         label="Who fronts it",
+        help_text="If a household fronts the money",
         empty_label="Nobody",
     )
 
@@ -111,7 +112,10 @@ class BuyForm(forms.Form):
             initial=none,
         )
         self.fields["front_limit_cents"] = MoneyField(
-            coop.currency, required=False, label="How much at most"
+            coop.currency,
+            required=False,
+            label="How much at most",
+            help_text="What it fronts for this buy",
         )
 
     @staticmethod
