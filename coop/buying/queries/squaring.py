@@ -24,11 +24,9 @@ def register() -> None:
 
 
 def lines_uncharged(coop: Coop) -> dict[int, list[str]]:
-    """By buy, the produce that is divided, has a bill and is not charged: three queries at most."""
-    billed = set(
-        Tally.objects.filter(supply__line__buy__coop=coop, bill_cents__gt=0).values_list(
-            "supply__line_id", flat=True
-        )
+    """By buy, the produce that is divided, has a bill and is not charged. One query."""
+    billed = Tally.objects.filter(supply__line__buy__coop=coop, bill_cents__gt=0).values(
+        "supply__line_id"
     )
     charged = Charge.objects.filter(
         buy__coop=coop, what=Charge.What.PRODUCE, reversed_at__isnull=True

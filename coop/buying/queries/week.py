@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Count, F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
-from coop.buying.models import Ask, Buy, Charge, Release, Share, Spare, SpareClaim
+from coop.buying.models import Ask, Buy, Release, Share, Spare, SpareClaim
+from coop.buying.queries.squaring import lines_uncharged
 from coop.buying.rights import can_charge, can_run
 from coop.people import week
 from coop.people.models import Household, Member
@@ -151,17 +152,15 @@ def _waiting(member: Member, buys: list[Buy], now: datetime) -> list[week.Due]:
     ours = [buy for buy in buys if can_charge(member, buy)]
     if not ours:
         return []
-    charged = set(
-        Charge.objects.filter(
-            buy__in=ours, what=Charge.What.PRODUCE, entry__reversed_by__isnull=True
-        ).values_list("buy_id", flat=True)
-    )
-    return [item for buy in ours for item in _next_step(member, buy, now, charged=charged)]
+    uncharged = lines_uncharged(member.coop)
+    return [item for buy in ours for item in _next_step(member, buy, now, uncharged=uncharged)]
 
 
-def _next_step(member: Member, buy: Buy, now: datetime, *, charged: set[int]) -> Iterator[week.Due]:
+def _next_step(
+    member: Member, buy: Buy, now: datetime, *, uncharged: Container[int]
+) -> Iterator[week.Due]:
     if buy.stage == Buy.Stage.DIVIDED:
-        if buy.pk not in charged:
+        if buy.pk in uncharged:
             yield week.Due("buying/week/charge.html", OpenBuy(buy, []))
     elif can_run(member, buy):
         if buy.stage == Buy.Stage.CALLED_IN:

@@ -14,6 +14,7 @@ from coop.core.transfers import fewest_transfers
 from coop.money import hooks
 from coop.money.models import Account, Payment, SquareUp
 from coop.money.queries.balances import Balance, balances_in
+from coop.money.queries.till import till_cash_cents
 from coop.people.models import Coop, Member
 
 KEY_WIDTH = 20  # accounts are ordered by number, so that the same books give the same round
@@ -37,6 +38,14 @@ class Preview:
     reasons: Sequence[str]
     balances: Sequence[Balance]
     kept: frozenset[int]
+    till_cents: int = 0
+
+    @property
+    def till_short_cents(self) -> int:
+        """What the till would have to pay beyond what it holds, once the others have paid in."""
+        till = Account.Kind.TILL
+        pays = sum(each.cents for each in self.payments if each.payer.kind == till)
+        return max(0, pays - self.till_cents) if pays else 0
 
     @property
     def moved_cents(self) -> int:
@@ -71,6 +80,7 @@ def preview_round(coop: Coop, keep: Collection[int] = ()) -> Preview:
         reasons=reasons_to_wait(coop, balances),
         balances=[each for each in balances if each.account.kind == Account.Kind.HOUSEHOLD],
         kept=kept,
+        till_cents=till_cash_cents(coop),
     )
 
 
