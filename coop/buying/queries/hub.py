@@ -2,18 +2,37 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
 
-from coop.buying.models import Ask, Buy, Line, Release
+from coop.buying.models import Ask, Buy, Line, Release, Share
 from coop.buying.queries.asks import are_asks_open, households_in, open_releases
 from coop.buying.queries.buys import buys_in
+from coop.buying.queries.costs import costs_of
+from coop.buying.queries.line_costs import LineCost, line_costs
 from coop.buying.queries.lines import Needs, lines_of, needs_of, open_asks
+from coop.buying.queries.pickup import Pickup, pickups_of
 from coop.buying.rights import can_run
+from coop.core.figures import counted
+from coop.money.models import Account
 from coop.people.models import Household, Member
 
+AFTER_TALLY = (Buy.Stage.COLLECTED, Buy.Stage.DIVIDED, Buy.Stage.SQUARED)
 UNDER_WAY = (Buy.Stage.ASKING, Buy.Stage.CALLED_IN, Buy.Stage.COLLECTED, Buy.Stage.DIVIDED)
+
+
+@dataclass(frozen=True)
+class Mine:
+    """What my household has of a line: its share, what it claimed, what the produce cost it.
+
+    `claimed` is from the spare table, in base steps. `cost_cents` is None before it is charged.
+    """
+
+    share: Share | None = None
+    claimed: int = 0
+    cost_cents: int | None = None
 
 
 @dataclass(frozen=True)
@@ -24,6 +43,7 @@ class HubLine:
     needs: Needs
     mine: Ask | None
     asks: tuple[Ask, ...]
+    got: Mine
 
     @property
     def ordered(self) -> int | None:
@@ -69,7 +89,9 @@ class Hub:
 
 def hub_of(buy: Buy, member: Member) -> Hub:
     """The page of a buy for a member. The same number of queries whatever was asked."""
-    lines = tuple(_hub_line(line, member) for line in lines_of([buy]))
+    pickups = pickups_of(buy) if buy.stage in AFTER_TALLY else []
+    got = _got(buy, member, pickups)
+    lines = tuple(_hub_line(line, member, got=got.get(line.pk, Mine())) for line in lines_of([buy]))
     askers = {ask.household_id: ask.household for each in lines for ask in each.asks}
     is_open = are_asks_open(buy)
     return Hub(
@@ -78,21 +100,75 @@ def hub_of(buy: Buy, member: Member) -> Hub:
         not_asking=tuple(home for home in households_in(member) if home.pk not in askers),
         releases=tuple(open_releases(buy)),
         is_open=is_open,
-        steps=tuple(_steps(buy, member, lines, is_open=is_open)),
+        steps=tuple(_steps(buy, member, lines, is_open=is_open, pickups=pickups)),
     )
 
 
-def _hub_line(line: Line, member: Member) -> HubLine:
+def _hub_line(line: Line, member: Member, *, got: Mine) -> HubLine:
     asks = tuple(open_asks(line))
     mine = next((ask for ask in asks if ask.household_id == member.household_id), None)
-    return HubLine(line, needs_of(line), mine, asks)
+    return HubLine(line, needs_of(line), mine, asks, got)
+
+
+# ---- what my household gets -----------------------------------------------------------------
+def _got(buy: Buy, member: Member, pickups: list[Pickup]) -> dict[int, Mine]:
+    """What the member's household has of each line that is divided, by the line's id."""
+    if not pickups:
+        return {}
+    shares = {
+        share.division.line_id: share
+        for share in Share.objects.filter(
+            household=member.household_id,
+            division__line__buy=buy,
+            division__withdrawn_at__isnull=True,
+        ).select_related("division")
+    }
+    claimed = _claimed_by(_pickup_of(member, pickups))
+    costs = line_costs(buy)
+    account = Account.objects.filter(household=member.household_id).first()
+    return {
+        line_id: Mine(
+            shares.get(line_id), claimed.get(line_id, 0), _cost_cents(costs.get(line_id), account)
+        )
+        for line_id in shares.keys() | claimed.keys()
+    }
+
+
+def _pickup_of(member: Member, pickups: list[Pickup]) -> Pickup | None:
+    return next((each for each in pickups if each.household.pk == member.household_id), None)
+
+
+def _claimed_by(pickup: Pickup | None) -> Counter[int]:
+    claimed: Counter[int] = Counter()
+    for parcel in pickup.parcels if pickup else []:
+        if parcel.claim:
+            claimed[parcel.line.pk] += parcel.amount
+    return claimed
+
+
+def _cost_cents(cost: LineCost | None, account: Account | None) -> int | None:
+    return cost.cents_of(account) if cost and account else None
 
 
 # ---- what comes next ------------------------------------------------------------------------
-def _steps(buy: Buy, member: Member, lines: tuple[HubLine, ...], *, is_open: bool) -> list[Step]:
+def _steps(
+    buy: Buy,
+    member: Member,
+    lines: tuple[HubLine, ...],
+    *,
+    is_open: bool,
+    pickups: list[Pickup],
+) -> list[Step]:
     """The coordinator's next act first, then the household's."""
-    steps = [_coordinators_step(buy, lines, is_open=is_open)] if can_run(member, buy) else []
-    steps.append(_households_step(buy, lines, is_open=is_open))
+    steps = []
+    if can_run(member, buy):
+        is_divided = buy.stage == Buy.Stage.DIVIDED
+        steps.append(
+            _step_after_division(buy, member, pickups)
+            if is_divided
+            else _coordinators_step(buy, lines, is_open=is_open)
+        )
+    steps.append(_households_step(buy, lines, is_open=is_open, mine=_pickup_of(member, pickups)))
     return [step for step in steps if step]
 
 
@@ -116,19 +192,33 @@ def _coordinators_step(buy: Buy, lines: tuple[HubLine, ...], *, is_open: bool) -
             "divide",
             "Divide",
         ),
-        Buy.Stage.DIVIDED: Step(
-            "Charge and settle", "The produce, the trip and the farms' bills.", "costs", "Costs"
-        ),
     }.get(Buy.Stage(buy.stage))
 
 
-def _households_step(buy: Buy, lines: tuple[HubLine, ...], *, is_open: bool) -> Step | None:
+def _step_after_division(buy: Buy, member: Member, pickups: list[Pickup]) -> Step:
+    """What is to be charged or paid first, then who is still to fetch, then the treasurer."""
+    costs = costs_of(buy)
+    is_unpaid = any(farm.open_cents > 0 for farm in costs.farms)
+    if costs.is_to_charge or costs.on_table_cents or is_unpaid:
+        why = "The produce, the trip and the farms' bills."
+        return Step("Charge and settle", why, "costs", "Costs")
+    waiting = sum(each.state == "waiting" for each in pickups)
+    if waiting:
+        why = "All is charged, and the farms are paid."
+        return Step(f"{counted(waiting, 'household')} still to fetch", why, "pickup", "Pickup")
+    title = "Square up" if member.treasurer else "Waiting for the treasurer to square up"
+    return Step(title, "All is charged and fetched, and the farms are paid.", "money", "Money")
+
+
+def _households_step(
+    buy: Buy, lines: tuple[HubLine, ...], *, is_open: bool, mine: Pickup | None
+) -> Step | None:
     has_asked = any(each.mine for each in lines)
     if is_open and lines and not has_asked:
         first = lines[0].line
         why = "Say how much you want, and change your mind until the close."
         return Step(f"Ask for {first.produce}", why, "ask", "Ask", line_id=first.pk)
-    if buy.stage == Buy.Stage.DIVIDED and has_asked:
+    if buy.stage == Buy.Stage.DIVIDED and mine and mine.waiting:
         return Step("Fetch your share", f"At {buy.pickup_place}.", "pickup", "Pickup")
     return None
 
