@@ -11,10 +11,13 @@ from coop.buying.models import Ask, Buy, Line, Release, Share
 from coop.buying.queries.asks import are_asks_open, households_in, open_releases
 from coop.buying.queries.buys import buys_in
 from coop.buying.queries.costs import costs_of
+from coop.buying.queries.estimate import Past, estimate_of, past_of
 from coop.buying.queries.line_costs import LineCost, line_costs
 from coop.buying.queries.lines import Needs, lines_of, needs_of, open_asks
+from coop.buying.queries.lots import counts_of, plans_of
 from coop.buying.queries.pickup import Pickup, pickups_of
 from coop.buying.rights import can_run
+from coop.core.division import Rule
 from coop.core.figures import counted
 from coop.money.models import Account
 from coop.people.models import Household, Member
@@ -37,13 +40,18 @@ class Mine:
 
 @dataclass(frozen=True)
 class HubLine:
-    """One line of a buy as its page shows it."""
+    """One line of a buy as its page shows it.
+
+    `about_cents` is what the produce would cost my household if asks closed now, while they are
+    open; None where it asks for none, or would get none.
+    """
 
     line: Line
     needs: Needs
     mine: Ask | None
     asks: tuple[Ask, ...]
     got: Mine
+    about_cents: int | None = None
 
     @property
     def ordered(self) -> int | None:
@@ -91,9 +99,14 @@ def hub_of(buy: Buy, member: Member) -> Hub:
     """The page of a buy for a member. The same number of queries whatever was asked."""
     pickups = pickups_of(buy) if buy.stage in AFTER_TALLY else []
     got = _got(buy, member, pickups)
-    lines = tuple(_hub_line(line, member, got=got.get(line.pk, Mine())) for line in lines_of([buy]))
-    askers = {ask.household_id: ask.household for each in lines for ask in each.asks}
     is_open = are_asks_open(buy)
+    found = lines_of([buy])
+    about = _about_cents(buy, member, found) if is_open else {}
+    lines = tuple(
+        _hub_line(line, member, got=got.get(line.pk, Mine()), about_cents=about.get(line.pk))
+        for line in found
+    )
+    askers = {ask.household_id: ask.household for each in lines for ask in each.asks}
     return Hub(
         lines=lines,
         households=tuple(sorted(askers.values(), key=lambda home: (home.name.lower(), home.pk))),
@@ -104,10 +117,30 @@ def hub_of(buy: Buy, member: Member) -> Hub:
     )
 
 
-def _hub_line(line: Line, member: Member, *, got: Mine) -> HubLine:
+def _hub_line(line: Line, member: Member, *, got: Mine, about_cents: int | None) -> HubLine:
     asks = tuple(open_asks(line))
     mine = next((ask for ask in asks if ask.household_id == member.household_id), None)
-    return HubLine(line, needs_of(line), mine, asks, got)
+    return HubLine(line, needs_of(line), mine, asks, got, about_cents)
+
+
+# ---- what my household would pay ------------------------------------------------------------
+def _about_cents(buy: Buy, member: Member, lines: list[Line]) -> dict[int, int]:
+    """What the produce of each line would cost the member's household if asks closed now."""
+    home = member.household_id
+    if not any(ask.household_id == home for line in lines for ask in open_asks(line)):
+        return {}
+    counts = counts_of(plans_of(lines))
+    estimate = estimate_of(buy, lines, counts, pasts=_pasts(buy, lines))
+    return {each.line.pk: cents for each in estimate.lines if (cents := each.cents.get(home, 0))}
+
+
+def _pasts(buy: Buy, lines: list[Line]) -> dict[int, Past]:
+    """The season so far, read once a measure: it is the same for all lines of a buy."""
+    if buy.shortage_rule != Rule.SEASON:
+        return {}
+    first_of = {line.measure: line for line in reversed(lines)}
+    pasts = {measure: past_of(line) for measure, line in first_of.items()}
+    return {line.pk: pasts[line.measure] for line in lines}
 
 
 # ---- what my household gets -----------------------------------------------------------------
