@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import time_machine
+from django.db import connection
 
 from tests.browser import corn, pages
 from tests.browser import steps_of_the_costs as costs
@@ -20,7 +21,16 @@ from tests.web import factories
 
 
 @pytest.fixture
-def story(live_server, new_page) -> Story:
+def services(request, settings, db) -> None:
+    """On PostgreSQL the cache stands in Redis, as where a site is spread over machines."""
+    if connection.vendor == "postgresql":
+        backend = "django.core.cache.backends.redis.RedisCache"
+        url = request.getfixturevalue("redis_url")
+        settings.CACHES = {"default": {"BACKEND": backend, "LOCATION": url}}
+
+
+@pytest.fixture
+def story(services, live_server, new_page) -> Story:
     """Nine households with a season behind them, each signed in at a page of its own."""
     coop = factories.make_coop("Cottonwood Larder", trip_cents_per_mile=corn.CENTS_A_MILE)
     today = datetime.now(ZoneInfo(coop.time_zone)).replace(hour=20, minute=0, second=0)
