@@ -15,9 +15,9 @@ from coop.buying.models import (
     Supply,
 )
 from coop.money.models import Entry, Payment, SquareUp
+from coop.people.actions.invitations import Guest, invite
 from coop.people.invitations import token_of
 from coop.people.models import Coop, Household, Invitation, Member
-from tests.web import factories
 from tests.web.test_every_address import Address, addresses
 
 #: Addresses that need a key from a letter.
@@ -64,7 +64,9 @@ def _of_stage(coop: Coop, stage: str) -> dict[str, Any]:
 def _of_coop(coop: Coop) -> dict[str, Any]:
     coordinator = Member.objects.filter(coop=coop, coordinator=True).earliest("pk")
     invitation = Invitation.objects.filter(accepted_at__isnull=True).first()
-    invitation = invitation or factories.make_invitation(coordinator)
+    invitation = invitation or invite(
+        Guest("sam.fenn@example.test", household_name="Fenn"), by=coordinator
+    )
     return {
         "coop": coop.slug,
         "household_id": _first(Household.objects.filter(coop=coop)),
