@@ -6,11 +6,12 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db.models import QuerySet, Sum
+from django.db.models import QuerySet
 
 from coop.buying.models import Buy, BuyPayment, Line, Share, SpareClaim
-from coop.money.models import Account, Payment
+from coop.money.models import Account
 from coop.money.queries.balances import balances_in
+from coop.money.queries.rounds import marked_paid_cents
 from coop.people.models import Household
 
 
@@ -94,7 +95,7 @@ def pickups_of(buy: Buy) -> list[Pickup]:
         for balance in balances_in(buy.coop, Account.Kind.HOUSEHOLD)
     }
     paid = _paid(buy)
-    said_paid = _said_paid_cents(buy)
+    said_paid = marked_paid_cents(buy.coop)
     pickups: dict[int, Pickup] = {}
 
     def of(owner: Household) -> Pickup:
@@ -148,24 +149,6 @@ def _paid(buy: Buy) -> dict[int, list[BuyPayment]]:
         if payment.household_id:
             paid[payment.household_id].append(payment)
     return dict(paid)
-
-
-def _said_paid_cents(buy: Buy) -> dict[int, int]:
-    """What each household marked as paid in the open round, unconfirmed so far."""
-    sums = (
-        Payment.objects.filter(
-            square_up__coop=buy.coop_id,
-            square_up__finished_at__isnull=True,
-            square_up__withdrawn_at__isnull=True,
-            payer__household__isnull=False,
-            paid_at__isnull=False,
-            confirmed_at__isnull=True,
-        )
-        .order_by()
-        .values_list("payer__household")
-        .annotate(cents=Sum("cents"))
-    )
-    return dict(sums)
 
 
 @dataclass(frozen=True)

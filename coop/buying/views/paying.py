@@ -32,6 +32,7 @@ from coop.core.figures import money
 from coop.money.forms.once import OnceForm
 from coop.money.models import Account
 from coop.money.queries.balances import balance_of
+from coop.money.queries.rounds import marked_paid_cents
 from coop.money.queries.statements import household_account_for
 from coop.money.queries.till import till_cash_cents
 from coop.money.views.acts import entered
@@ -269,7 +270,8 @@ def _at_pickup(
 
 def _cash_form(request: CoopRequest, household: Household) -> CashForm:
     owed = max(0, -balance_of(_account(request, household)))
-    initial = {"cents": owed} if owed else {}
+    to_take = max(0, owed - marked_paid_cents(request.coop).get(household.pk, 0))
+    initial = {"cents": to_take} if to_take else {}
     return CashForm(_typed(request), coop=request.coop, member=request.member, initial=initial)
 
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, QuerySet, Sum
 from django.http import Http404
 
 from coop.core.figures import money
@@ -116,6 +116,24 @@ def halfway(coop: Coop) -> list[str]:
         "paid. Have it confirmed, or taken back, first."
         for each in payments
     ]
+
+
+def marked_paid_cents(coop: Coop) -> dict[int, int]:
+    """By household, what it marked as paid in the open round and nobody confirmed yet."""
+    sums = (
+        Payment.objects.filter(
+            square_up__coop=coop,
+            square_up__finished_at__isnull=True,
+            square_up__withdrawn_at__isnull=True,
+            payer__household__isnull=False,
+            paid_at__isnull=False,
+            confirmed_at__isnull=True,
+        )
+        .order_by()
+        .values_list("payer__household")
+        .annotate(cents=Sum("cents"))
+    )
+    return dict(sums)
 
 
 def open_round(coop: Coop) -> SquareUp | None:

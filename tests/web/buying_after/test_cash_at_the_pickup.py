@@ -120,6 +120,14 @@ def test_what_is_marked_as_paid_is_not_asked_for_again(
     assert card.find("input", {"name": "cents"})["value"] == "1.50"
 
 
+def test_another_amount_starts_from_what_is_not_marked_as_paid(
+    as_coordinator, coordinator, coop, household, charged, at
+):
+    say_paid(household, coop, coordinator, -balance(household) - 150)
+    form = as_coordinator.get(at("cash", charged.pk, household.pk)).content
+    assert BeautifulSoup(form, "html.parser").find("input", {"name": "cents"})["value"] == "1.50"
+
+
 def test_nothing_is_taken_from_whoever_marked_it_all_as_paid(
     as_coordinator, coordinator, coop, household, charged, at
 ):
