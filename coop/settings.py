@@ -58,6 +58,8 @@ INSTALLED_APPS = [
     "coop.people",
     "coop.money",
     "coop.buying",
+    "coop.jars",
+    "coop.kitchen",
     "coop.web",
 ]
 MIDDLEWARE = [

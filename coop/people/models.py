@@ -102,6 +102,26 @@ class Household(models.Model):
         return self.name
 
 
+class Home(models.Model):
+    """Where a household lives, as its members gave it: degrees north and east."""
+
+    household = models.OneToOneField(Household, on_delete=models.CASCADE, related_name="home")
+    latitude = models.DecimalField(max_digits=7, decimal_places=5)
+    longitude = models.DecimalField(max_digits=8, decimal_places=5)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(latitude__gte=-90, latitude__lte=90)
+                & Q(longitude__gte=-180, longitude__lte=180),
+                name="home_on_the_globe",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.latitude}, {self.longitude}"
+
+
 class Member(models.Model):
     """A person in a household. A user has at most one membership of a co-op at a time."""
 

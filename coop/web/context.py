@@ -25,8 +25,9 @@ class Place:
 PLACES = (
     Place("This week", "date", "people:week"),
     Place("Buys", "basket", "buying:buys", frozenset({"buying"})),
+    Place("Jars", "jar", "jars:jars", frozenset({"jars", "kitchen"})),
     Place("Money", "purse", "money:money", frozenset({"money"})),
-    Place("Households", "people", "people:households", frozenset({"people"})),
+    Place("Households", "people", "people:households", frozenset({"people"}), in_bottom_bar=False),
 )
 
 

@@ -1,0 +1,1 @@
+"""What changes jars: counts and loans, one file a noun."""

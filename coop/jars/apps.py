@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class JarsConfig(AppConfig):
+    name = "coop.jars"
+    label = "jars"

@@ -1,0 +1,5 @@
+"""Addresses of loans."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""What changes plans, loads and lots, one file a noun."""

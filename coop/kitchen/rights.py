@@ -1,0 +1,53 @@
+"""Who may do what in the kitchen. Everybody in the co-op may see plans, loads and lots."""
+
+from __future__ import annotations
+
+from coop.kitchen.models import Load
+from coop.people.models import Household, Member
+from coop.people.rights import can_edit_household, require
+
+
+def can_act_for(member: Member, household: Household) -> bool:
+    """Plan, put up, try seals and take from the shelf: its members, and coordinators."""
+    return can_edit_household(member, household)
+
+
+def can_keep_kitchens(member: Member) -> bool:
+    """Say where the co-op cooks, and how high that is."""
+    return member.host or member.coordinator
+
+
+def can_change_load(member: Member, load: Load) -> bool:
+    """Change what was written down of a load, or call it suspect: who wrote it, host, coordinator."""
+    return load.by_id == member.pk or can_keep_kitchens(member)
+
+
+def can_warn(member: Member) -> bool:
+    """Warn everyone who has certain jars: coordinators, hosts and stewards."""
+    return member.coordinator or member.host or member.steward
+
+
+def require_act_for(member: Member, household: Household) -> None:
+    """Raise NotAllowed unless the member may act for the household."""
+    require(
+        can_act_for(member, household),
+        f"That is for the members of {household.name}, or for a coordinator on their behalf.",
+    )
+
+
+def require_keep_kitchens(member: Member) -> None:
+    """Raise NotAllowed unless the member may keep the list of kitchens."""
+    require(can_keep_kitchens(member), "Hosts and coordinators keep the kitchens.")
+
+
+def require_change_load(member: Member, load: Load) -> None:
+    """Raise NotAllowed unless the member may change the load."""
+    require(
+        can_change_load(member, load),
+        "Whoever wrote this load down, a host or a coordinator can change it.",
+    )
+
+
+def require_warn(member: Member) -> None:
+    """Raise NotAllowed unless the member may warn the others."""
+    require(can_warn(member), "Coordinators, hosts and stewards send warnings. Tell one of them.")

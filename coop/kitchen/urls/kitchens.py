@@ -1,0 +1,5 @@
+"""Addresses of kitchens."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

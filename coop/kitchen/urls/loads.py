@@ -1,0 +1,5 @@
+"""Addresses of loads and lots."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
