@@ -18,7 +18,7 @@ def can_keep_kitchens(member: Member) -> bool:
 
 
 def can_change_load(member: Member, load: Load) -> bool:
-    """Change what was written down of a load, or call it suspect: who wrote it, host, coordinator."""
+    """Change a load as written down, or call it suspect: who wrote it, hosts, coordinators."""
     return load.by_id == member.pk or can_keep_kitchens(member)
 
 
