@@ -71,6 +71,16 @@ def amount(steps: int | Fraction, measure: str) -> str:
     return MINUS + text if tenths < 0 else text
 
 
+def mixed_number(value: Fraction) -> str:
+    """An exact number as a measuring spoon or a ruler reads: whole ones, then a fraction.
+
+    >>> mixed_number(Fraction(5, 2)), mixed_number(Fraction(1, 4)), mixed_number(Fraction(7))
+    ('2 1/2', '1/4', '7')
+    """
+    whole, rest = divmod(value, 1)
+    return " ".join(str(part) for part in (whole, rest) if part) or "0"
+
+
 def unit_word(measure: str, *, piece: str = PIECE, steps: int | Fraction = 1) -> str:
     """The word after the number: lb, or the piece that is counted, as the number wants it.
 
