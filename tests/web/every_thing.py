@@ -6,11 +6,12 @@ from typing import Any
 from django.db.models import Model
 
 from coop.buying.models import Ask, Buy, Charge, Release, Share, Spare, SpareClaim, Supply
+from coop.core.lot_codes import code_of
 from coop.money.actions.entries import Flow, post_entry
 from coop.money.models import Entry, Payment, SquareUp
 from coop.people.invitations import token_of
 from coop.people.models import Member
-from tests.web import buy_factories, factories
+from tests.web import buy_factories, factories, kitchen_factories
 
 #: Stages at which a buy's own pages are asked for; a divided buy has the most to show.
 MAKERS = {
@@ -44,14 +45,17 @@ def examples(coordinator: Member, member: Member) -> dict[str, Any]:
         **_money_things(coordinator, member, buy),
     }
     supply = Supply.objects.get(pk=buying["supply_id"])
+    jars = _jar_things(coordinator, member, supply)
     invitation = factories.make_invitation(coordinator, household=member.household)
     return {
-        **{name: thing.pk for name, thing in things.items()},
+        **{name: thing.pk for name, thing in {**things, **jars}.items()},
         **buying,
         "farm_id": supply.farm_id,
         "offer_id": supply.offer_id,
         "invitation_id": invitation.pk,
         "coop": coordinator.coop.slug,
+        "code": code_of(jars["lot_id"].number),
+        "name": "process_times",
         "token": token_of(invitation),
         "key": "x",
         "uidb36": "x",
@@ -85,4 +89,28 @@ def _money_things(coordinator: Member, member: Member, buy: Buy) -> dict[str, Mo
         "square_up_id": round_,
         "payment_id": payment,
         "account_id": household,
+    }
+
+
+def _jar_things(coordinator: Member, member: Member, supply: Supply) -> dict[str, Any]:
+    """From a loan and a plan to a lot with one jar that did not seal, and a warning about it."""
+    ours, theirs = member.household, coordinator.household
+    kitchen = kitchen_factories.make_kitchen(member.coop)
+    loan = kitchen_factories.make_loan(theirs, ours, handed_over=True)
+    for household in (ours, theirs):
+        kitchen_factories.make_home(household)
+        kitchen_factories.make_count(household)
+    plan = kitchen_factories.make_plan(ours, kitchen=kitchen, farm=supply.farm)
+    use = kitchen_factories.make_use(plan)
+    load = kitchen_factories.make_load(by=member, kitchen=kitchen)
+    lot = kitchen_factories.make_lot(ours, load=load, use=use, farm=supply.farm, sealed=6)
+    return {
+        "kitchen_id": kitchen,
+        "loan_id": loan,
+        "plan_id": plan,
+        "use_id": use,
+        "load_id": load,
+        "lot_id": lot,
+        "taken_id": kitchen_factories.make_taken(lot),
+        "warning_id": kitchen_factories.make_warning(lot),
     }
