@@ -283,7 +283,7 @@ def _singular(word: str) -> str:
 
 
 def _names() -> dict[str, str | None]:
-    keys = {row.produce for row in (*process_rows(), *yield_rows())}
-    keys |= {row.produce for row in (*freezing_rows(), *drying_rows())}
+    keys = {row.produce for row in process_rows()} | {row.produce for row in yield_rows()}
+    keys |= {row.produce for row in freezing_rows()} | {row.produce for row in drying_rows()}
     own = {" ".join(_singulars(key)): key for key in sorted(keys - NOT_NAMES)}
     return {**own, **OTHER_NAMES}
