@@ -7,7 +7,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from coop.buying.demo.load import load_demo
+from coop.kitchen.demo.load import load_demo
 from coop.people.models import Coop, Member, User
 
 PHONE, DESK = 360, 1280

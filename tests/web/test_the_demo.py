@@ -8,8 +8,8 @@ import pytest
 from django.core.management import call_command
 from django.test import Client
 
-from coop.buying.demo.load import load_demo
 from coop.buying.models import Buy, Farm, Spare
+from coop.kitchen.demo.load import load_demo
 from coop.money.actions.checks import check_books
 from coop.money.models import Entry, SquareUp
 from coop.money.queries.balances import accounts_with_balances

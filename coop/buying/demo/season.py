@@ -18,7 +18,7 @@ from coop.buying.actions.tally import finish_tally, record_tally
 from coop.buying.demo import books
 from coop.buying.demo.people import Members
 from coop.buying.demo.scales import as_loaded
-from coop.buying.demo.script import Row, cents, steps
+from coop.buying.demo.script import Row, Script, cents, steps
 from coop.buying.models import Buy, Line, Offer
 from coop.buying.queries.lines import lines_of, supplies_of
 from coop.buying.queries.lots import counts_of, plans_of
@@ -173,3 +173,11 @@ class Story:
         for name in self.script.get("fetched", asked):
             tick_household(self.buy, self.household(name), by=self.leader)
         books.take_cash(self)
+
+
+def stories(script: Script, members: Members, now: datetime) -> list[Story]:
+    """Every buy of the script, with its asks."""
+    return [
+        Story(buy, [row for row in script.asks if row["buy"] == buy["key"]], members, now)
+        for buy in script.buys
+    ]

@@ -6,8 +6,8 @@ from django.conf import settings
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command
 from django.db import OperationalError
 
-from coop.buying.demo.load import load_demo, sign_ins
 from coop.buying.demo.script import read_script
+from coop.kitchen.demo.load import load_demo, sign_ins
 from coop.people.models import Coop
 
 

@@ -10,9 +10,9 @@ import time_machine
 from django.db import transaction
 from django.utils import timezone
 
-from coop.buying.demo.people import Members, found_coop, list_farms
+from coop.buying.demo.people import found_coop, list_farms
 from coop.buying.demo.script import Script, read_script
-from coop.buying.demo.season import Story
+from coop.buying.demo.season import stories
 from coop.people.models import Coop
 
 
@@ -34,17 +34,10 @@ def _play(script: Script, now: datetime) -> None:
         members = found_coop(script)
         founder = members[script.households[0]["email"]]
         list_farms(script, founder.coop, by=founder)
-    events = [event for story in _stories(script, members, now) for event in story.events()]
+    events = [event for story in stories(script, members, now) for event in story.events()]
     for moment, act in sorted(events, key=operator.itemgetter(0)):
         with time_machine.travel(moment, tick=False):
             act()
-
-
-def _stories(script: Script, members: Members, now: datetime) -> list[Story]:
-    return [
-        Story(buy, [row for row in script.asks if row["buy"] == buy["key"]], members, now)
-        for buy in script.buys
-    ]
 
 
 def sign_ins() -> list[str]:

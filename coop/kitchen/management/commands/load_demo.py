@@ -1,4 +1,4 @@
-"""Loads the demo co-op: a season of buys at every stage, with invented people and farms."""
+"""Loads the demo co-op: a season of buys and of jars, with invented people and farms."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from coop.buying.demo.load import load_demo, sign_ins
+from coop.kitchen.demo.load import load_demo, sign_ins
 from coop.people.errors import Refused
 
 

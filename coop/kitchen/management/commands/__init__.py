@@ -1,0 +1,1 @@
+"""Commands of the kitchen, and of the demo, which needs all that stands below it."""
