@@ -26,6 +26,9 @@ from coop.people.models import Household
 from coop.web.figures import quantity
 from coop.web.pages import refused
 
+#: Digits of an amount that an address may propose: no more than a form takes.
+LONGEST_WANTED = 8
+
 
 def household_named(request: CoopRequest) -> Household:
     """The household that a request acts for: `household` in its address or form, else one's own.
@@ -51,7 +54,7 @@ def ask(request: CoopRequest, buy_id: int, line_id: int) -> HttpResponse:
         request.POST or None,
         line=line,
         has_accepted=has_accepted,
-        initial=AskForm.initial_of(current),
+        initial=AskForm.initial_of(current) | _reckoned(request),
     )
     if form.is_valid():
         terms = form.terms()
@@ -82,6 +85,12 @@ def ask(request: CoopRequest, buy_id: int, line_id: int) -> HttpResponse:
         "smallest": min(line.supplies.all(), key=lambda supply: supply.size, default=None),
     }
     return (refused if form.errors else render)(request, "buying/asks/ask.html", context)
+
+
+def _reckoned(request: CoopRequest) -> dict[str, int]:
+    """The amount that an address proposes, in base steps, as reckoned from jars to fill."""
+    wanted = request.GET.get("wanted", "")
+    return {"wanted": int(wanted)} if wanted.isdecimal() and len(wanted) <= LONGEST_WANTED else {}
 
 
 @require_POST

@@ -1,0 +1,47 @@
+"""The page that asks the other way round: so many jars, how much to ask for?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from coop.buying.models import Line
+from coop.core.preserving import produce_named
+from coop.kitchen.forms.reckon import ReckonFoodForm, jars_to_fill, wanted_forms
+from coop.kitchen.queries.reckon import line_to_ask, reckoned
+from coop.people.middleware import CoopRequest
+from coop.web.pages import refused
+
+PAGE = "kitchen/reckon.html"
+
+
+@require_safe
+def reckon(request: CoopRequest) -> HttpResponse:
+    """Jars to pounds, and to the containers to ask for; for a line of a buy, an ask follows."""
+    line = _line(request)
+    named = request.GET.get("produce") or (produce_named(line.produce) if line else "") or ""
+    food = ReckonFoodForm({"produce": named} if named else None)
+    context: dict[str, Any] = {"line": line, "food": food}
+    if not food.is_valid():
+        return (refused if food.is_bound else render)(request, PAGE, context)
+    produce = food.cleaned_data["produce"]
+    is_asked = "form-TOTAL_FORMS" in request.GET
+    forms = wanted_forms(request.GET if is_asked else None, produce)
+    context |= {"produce": produce, "forms": forms, "has_choices": bool(jars_to_fill(produce))}
+    if is_asked and not forms.is_valid():
+        return refused(request, PAGE, context)
+    if is_asked and (wanted := forms.wanted()):
+        context |= {"wanted": wanted, "reckoned": reckoned(produce, wanted, line)}
+    return render(request, PAGE, context)
+
+
+def _line(request: CoopRequest) -> Line | None:
+    named = request.GET.get("line", "")
+    if not named:
+        return None
+    if not named.isdecimal():
+        raise Http404
+    return line_to_ask(request.member, int(named))
