@@ -23,10 +23,6 @@ class OfKind:
         """The most jars that can go from one household to another."""
         return min(self.spares[pair[0]], self.needs[pair[1]])
 
-    def borrowers_of(self, lender: int) -> list[int]:
-        """The households that this one can lend to."""
-        return [borrower for giver, borrower in self.minutes if giver == lender]
-
 
 @dataclass(frozen=True)
 class Problem:
