@@ -32,6 +32,7 @@ from coop.core.preserving.process import (
 from coop.core.preserving.together import LoadKey, LoadPart, SharedLoads, load_key, share_loads
 from coop.core.preserving.words import (
     acid_words,
+    also_under,
     form_words,
     jar_words,
     method_words,
@@ -74,6 +75,7 @@ __all__ = [
     "acid_needed",
     "acid_words",
     "acids_for",
+    "also_under",
     "drying_forms",
     "find_process",
     "form_words",

@@ -198,7 +198,8 @@ def _sentence(wanted: _Wanted, altitude_ft: int) -> str:
 
 
 def _in_canner(method: str) -> str:
-    return f"in a {method_words(method).replace(', ', ' with ')}"
+    words = method_words(method).replace(", ", " with ")
+    return f"in {'an' if words.startswith(tuple('aeiou')) else 'a'} {words}"
 
 
 #: What is looked at in turn: a part of the key, and how a value of it reads.

@@ -149,6 +149,24 @@ NOT_PRODUCE = frozenset(
     }
 )
 
+#: Fruit that the general rows hold for. Figs, Asian pears, melons and tomatoes are left out: the
+#: row of purees excludes them (USDA Complete Guide, 2015).
+FRUIT = frozenset(
+    {
+        *("apples", "apricots", "berries", "blueberries", "cherries", "crab_apples", "cranberries"),
+        *(
+            "grapes",
+            "nectarines",
+            "peaches",
+            "pears",
+            "pineapple",
+            "plums",
+            "rhubarb",
+            "strawberries",
+        ),
+    }
+)
+
 #: Keys that are no produce of a farm, or whose own words must not be found in a line.
 NOT_NAMES = frozenset({"fruit_any", "vegetables_any", "soup", "succotash", "mixed_vegetables"})
 
@@ -256,6 +274,18 @@ def produce_named(text: str) -> str | None:
         if found:
             return _names()[found]
     return None
+
+
+def also_under(produce: str) -> tuple[str, ...]:
+    """The wider produce keys whose rows hold for this produce too, the nearest first.
+
+    Rows under a wider key may leave some fruit out: their note says which.
+
+    >>> also_under("blueberries"), also_under("figs")
+    (('berries', 'fruit_any'), ())
+    """
+    wider = ("berries",) if produce == "blueberries" else ()
+    return (*wider, "fruit_any") if produce in FRUIT else wider
 
 
 def _longest_name(words: list[str]) -> str | None:
