@@ -13,6 +13,7 @@ from coop.core.preserving import (
     jars_of,
     plan_batch,
     plan_jars,
+    processes_at,
 )
 
 
@@ -215,3 +216,20 @@ def test_options_are_not_mixed() -> None:
     assert mixed in cautions_of(*key, "dial_gauge", "quart", 7, 0, 2)
     assert mixed in cautions_of(*key, "dial_gauge", "quart", 7, 0)
     assert mixed not in cautions_of(*key, "boiling_water", "quart", 7, 0)
+
+
+def test_jars_are_boiled_sterile_only_for_less_than_ten_minutes() -> None:
+    # USDA Complete Guide, 2015, guide 1: sterilize jars for what is processed less than 10 minutes.
+    half_gallons = cautions_of("apples", "juice", 3, "hot", "boiling_water", "half_gallon", 3, 0)
+    assert "boiled sterile first" not in half_gallons
+    assert "half-gallon jars only for very acid juices" in half_gallons
+
+
+def test_food_without_any_process_in_boiling_water_is_called_low_in_acid() -> None:
+    for food in ("whole_kernel", "cream_style"):
+        for jars in processes_at(0, "sweet_corn"):
+            if jars.product == food:
+                plan = plan_jars(
+                    *("sweet_corn", food, 7, jars.pack, jars.method, jars.jar, 7, 0, jars.option)
+                )
+                assert "pressure canner only" in plan.cautions[0]
