@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from io import StringIO
+from typing import Any
 
 import pytest
 from django.core.management import call_command
 from django.test import Client
 
 from coop.buying.models import Buy, Farm, Spare
-from coop.kitchen.demo.load import load_demo
 from coop.money.actions.checks import check_books
 from coop.money.models import Entry, SquareUp
 from coop.money.queries.balances import accounts_with_balances
 from coop.people.models import Change, Coop, User
+from tests.web.loaded_demo import loaded_demo
 
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(scope="module")
+def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    del django_db_setup
+    with loaded_demo(django_db_blocker):
+        yield
+
+
 @pytest.fixture
-def demo() -> Coop:
-    load_demo()
+def demo(loaded: None, db: None) -> Coop:
     return Coop.objects.get()
 
 

@@ -10,31 +10,43 @@ import time_machine
 from django.db import transaction
 from django.utils import timezone
 
-from coop.buying.demo.people import found_coop, list_farms
+from coop.buying.demo.people import Members, found_coop, list_farms
 from coop.buying.demo.script import Script, read_script
 from coop.buying.demo.season import stories
+from coop.kitchen.demo.cooking import kitchen_events
+from coop.kitchen.demo.jars import jar_events
+from coop.kitchen.demo.script import KitchenScript, Stage, read_kitchen_script
 from coop.people.models import Coop
 
 
 def load_demo() -> bool:
     """Make the demo co-op and play its season up to now. Returns False when it is there already."""
-    script = read_script()
+    script, kitchen = read_script(), read_kitchen_script()
     if Coop.objects.filter(slug=script.coop["slug"]).exists():
         return False
     now = timezone.now().astimezone(ZoneInfo(script.coop["time_zone"]))
     with transaction.atomic():
-        _play(script, now)
+        members = _begin(script, now + timedelta(days=kitchen.first_day() - 2))
+        _play(script, kitchen, Stage(members, now))
     return True
 
 
-def _play(script: Script, now: datetime) -> None:
-    """Do everything in the order of time, so that each act finds the season as it stood then."""
-    beginning = now + timedelta(days=min(buy["posted"] for buy in script.buys) - 2)
+def _begin(script: Script, beginning: datetime) -> Members:
     with time_machine.travel(beginning, tick=False):
         members = found_coop(script)
         founder = members[script.households[0]["email"]]
         list_farms(script, founder.coop, by=founder)
-    events = [event for story in stories(script, members, now) for event in story.events()]
+    return members
+
+
+def _play(script: Script, kitchen: KitchenScript, stage: Stage) -> None:
+    """Do everything in the order of time, so that each act finds the season as it stood then."""
+    buys = stories(script, stage.members, stage.now)
+    events = [
+        *(event for story in buys for event in story.events()),
+        *jar_events(kitchen, stage),
+        *kitchen_events(kitchen, stage),
+    ]
     for moment, act in sorted(events, key=operator.itemgetter(0)):
         with time_machine.travel(moment, tick=False):
             act()
