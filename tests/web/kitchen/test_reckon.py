@@ -1,0 +1,114 @@
+"""From jars back to pounds and bushels, and from there to an ask."""
+
+import pytest
+
+from coop.buying.models import Measure
+from tests.web import buy_factories, factories
+from tests.web.reading import main_of, sections_of, text_of
+
+
+def rows(*wanted, **also):
+    """An address with rows of (count, what)."""
+    filled = {"form-TOTAL_FORMS": "4", "form-INITIAL_FORMS": "0"}
+    for place in range(4):
+        count, what = wanted[place] if place < len(wanted) else ("", "whole_kernel/pint")
+        filled |= {f"form-{place}-count": str(count), f"form-{place}-what": what}
+    return {"produce": "sweet_corn", **filled, **also}
+
+
+@pytest.fixture
+def address(member):
+    return f"/{member.coop.slug}/reckon/"
+
+
+@pytest.fixture
+def line(coordinator):
+    """A line of sweet corn by the bushel of 35 lb."""
+    return buy_factories.the_line(buy_factories.make_buy(coordinator=coordinator))
+
+
+def test_jars_of_two_sizes_become_pounds_and_bushels(as_member, address):
+    # USDA Complete Guide to Home Canning, 2015: 31.5 lb in the husk a load of 7 quarts, 20 lb a
+    # load of 9 pints; a bushel of 35 lb makes 6 quarts at the least. 21 quarts are three loads,
+    # 94.5 lb; 18 pints two, 40 lb.
+    asked = rows((21, "whole_kernel/quart"), (18, "whole_kernel/pint"))
+    sections = sections_of(as_member.get(address, asked))
+    assert "134.5 lb" in sections["Likely enough"]
+    assert "4 bushels of 35 lb: 140 lb together" in sections["Likely enough"]
+    # At 6 quarts, or 12 pints, a bushel: 122.5 lb and 52.5 lb.
+    assert "175 lb" in sections["Enough if it yields least"]
+    assert "5 bushels" in sections["Enough if it yields least"]
+
+
+def test_from_a_line_of_a_buy_it_leads_to_an_ask_with_the_amount(as_member, address, line):
+    asked = rows((7, "whole_kernel/quart"), line=str(line.pk))
+    page = main_of(as_member.get(address, asked))
+    ask = page.find("a", string="Ask for 31.5 lb")["href"]
+    assert ask == f"/{line.buy.coop.slug}/buys/{line.buy_id}/lines/{line.pk}/ask/?wanted=315"
+    field = main_of(as_member.get(ask)).find("input", {"name": "wanted"})
+    assert field["value"] == "31.5"
+
+
+@pytest.mark.parametrize("wanted", ["", "abc", "-5", "1.5", "9" * 30])
+def test_an_ask_takes_no_nonsense_from_its_address(as_member, line, wanted):
+    page = as_member.get(
+        f"/{line.buy.coop.slug}/buys/{line.buy_id}/lines/{line.pk}/ask/", {"wanted": wanted}
+    )
+    assert page.status_code == 200
+    assert not main_of(page).find("input", {"name": "wanted"}).get("value")
+
+
+def test_the_line_says_its_food_by_itself(as_member, address, line):
+    page = main_of(as_member.get(address, {"line": line.pk}))
+    assert page.find("input", {"name": "produce"})["value"] == "sweet_corn"
+    assert "quarts of whole kernel" in text_of(as_member.get(address, {"line": line.pk}))
+
+
+def test_a_line_sold_by_the_piece_has_no_factor_to_pounds(as_member, address, coordinator):
+    offer = factories.make_offer(
+        factories.make_farm(coordinator.coop), measure=Measure.COUNT, container="bag", size=60
+    )
+    buy = buy_factories.make_buy(coordinator=coordinator, offers=[offer])
+    asked = rows((7, "whole_kernel/quart"), line=str(buy_factories.the_line(buy).pk))
+    page = text_of(as_member.get(address, asked))
+    assert "sold by the piece" in page
+    assert "Ask for 31.5" not in page
+
+
+def test_food_without_a_yield_says_so(as_member, address):
+    page = text_of(as_member.get(address, {"produce": "eggplant"}))
+    assert "No published yield." in page
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"produce": "unicorn"},
+        rows((-3, "whole_kernel/quart")),
+        rows(("many", "whole_kernel/quart")),
+        rows((5000, "whole_kernel/quart")),
+        rows((7, "whole_kernel/bucket")),
+        rows((7, "applesauce/quart")),
+    ],
+)
+def test_wrong_rows_are_sent_back_with_what_is_wrong(as_member, address, typed):
+    response = as_member.get(address, typed)
+    assert response.status_code == 422
+    assert main_of(response).select(".field-error")
+    assert "Likely enough" not in text_of(response)
+
+
+def test_empty_rows_ask_for_nothing(as_member, address):
+    response = as_member.get(address, rows())
+    assert response.status_code == 200
+    assert "Likely enough" not in text_of(response)
+
+
+@pytest.mark.parametrize("line", ["999999", "x", "-1"])
+def test_a_line_that_is_not_there_is_404(as_member, address, line):
+    assert as_member.get(address, {"line": line}).status_code == 404
+
+
+def test_another_coops_line_is_404(as_member, address, outsider):
+    line = buy_factories.the_line(buy_factories.make_buy(coordinator=outsider))
+    assert as_member.get(address, {"line": line.pk}).status_code == 404
