@@ -5,11 +5,13 @@ from coop.people.errors import NotAllowed, Refused, TooLate
 __all__ = [
     "AlreadyPlanned",
     "AlreadyPutUp",
+    "FellShort",
     "NeedsAcid",
     "NotAllowed",
     "NotPublished",
     "PlanDropped",
     "Refused",
+    "TooEarly",
     "TooLate",
 ]
 
@@ -36,3 +38,11 @@ class NotPublished(Refused):
 
 class NeedsAcid(Refused):
     """Acid goes into each jar, and none of the listed ones was chosen."""
+
+
+class FellShort(Refused):
+    """A load ran shorter or cooler than published, and nobody has said yet that it really did."""
+
+
+class TooEarly(TooLate):
+    """The jars still have to stand: seals are tried later."""

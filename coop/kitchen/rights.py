@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coop.kitchen.models import Load
+from coop.kitchen.models import Load, Lot
 from coop.people.models import Household, Member
 from coop.people.rights import can_edit_household, require
 
@@ -51,3 +51,32 @@ def require_change_load(member: Member, load: Load) -> None:
 def require_warn(member: Member) -> None:
     """Raise NotAllowed unless the member may warn the others."""
     require(can_warn(member), "Coordinators, hosts and stewards send warnings. Tell one of them.")
+
+
+def can_keep_lot(member: Member, lot: Lot) -> bool:
+    """Count a lot, try its seals, tell its fate: who acts for its household, who wrote its load."""
+    wrote = lot.load is not None and lot.load.by_id == member.pk
+    return wrote or can_act_for(member, lot.household)
+
+
+def can_suspect(member: Member, load: Load) -> bool:
+    """Call a load suspect: who may change it, and stewards, who know the gauges."""
+    return can_change_load(member, load) or member.steward
+
+
+def require_keep_lot(member: Member, lot: Lot) -> None:
+    """Raise NotAllowed unless the member may count and try the lot."""
+    require(
+        can_keep_lot(member, lot),
+        f"That is for the members of {lot.household.name}, for whoever wrote the load down, or "
+        "for a coordinator.",
+    )
+
+
+def require_suspect(member: Member, load: Load) -> None:
+    """Raise NotAllowed unless the member may call the load suspect."""
+    require(
+        can_suspect(member, load),
+        "Whoever wrote this load down, a steward, a host or a coordinator can call it suspect. "
+        "Tell one of them.",
+    )

@@ -100,6 +100,7 @@ def _one(member: Member, **which: int) -> Lot:
     lots = with_shelf(lots_of(member.coop)).select_related(
         "coop",
         "by",
+        "load__coop",
         "load__kitchen",
         "load__watcher",
         "load__by",
@@ -164,3 +165,14 @@ def jar_said(lot: Lot) -> str:
     if lot.way == Way.FREEZE:
         return f"{jar_words(lot.jar)} freezer containers"
     return f"{jar_words(lot.jar)} jars, {Mouth(lot.mouth).label}"
+
+
+def lock_lot(member: Member, lot_id: int) -> Lot:
+    """A lot to change, inside a transaction, with its sums: its row is locked.
+
+    Whatever changes how many jars stand on the shelf takes this lock: counting out, seals, fates.
+    """
+    known = Lot.objects.select_for_update(of=("self",)).filter(coop=member.coop, pk=lot_id).first()
+    if known is None:
+        raise Http404
+    return lot_for(member, lot_id)

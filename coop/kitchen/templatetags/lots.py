@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
+from coop.core.figures import join_words
+from coop.core.tables import caution, spelled_out
 from coop.kitchen.models import Lot
 from coop.kitchen.queries import lots
 
@@ -38,3 +42,11 @@ def jars_said(lot: Lot, count: int) -> str:
 def jar_said(lot: Lot) -> str:
     """`{{ lot|jar_said }}`: quart jars, wide mouth."""
     return lots.jar_said(lot)
+
+
+@register.simple_tag
+def caution_said(name: str) -> SafeString:
+    """`{% caution_said "spoilage_1" %}`: one of the published cautions with its sources."""
+    found = caution(name)
+    sources = join_words(spelled_out(key) for key in found.source)
+    return format_html('{} <span class="small muted">{}.</span>', found.gist, sources)
