@@ -19,8 +19,8 @@ VERY_OLD_AFTER = timedelta(days=180)  # common practice, no source
 
 What = JarMove.What
 #: What each move does to the empty jars of the lender, and of the borrower.
-LENDER_GAINS = {What.HANDED_OVER: -1, What.RETURNED: 1}
-BORROWER_GAINS = {What.HANDED_OVER: 1, What.RETURNED: -1, What.BROKEN: -1}
+LENDER_GAINS: Mapping[str, int] = {What.HANDED_OVER: -1, What.RETURNED: 1}
+BORROWER_GAINS: Mapping[str, int] = {What.HANDED_OVER: 1, What.RETURNED: -1, What.BROKEN: -1}
 
 #: Jars by household (its id) and kind.
 Jars = Counter[tuple[int, str]]
@@ -66,6 +66,16 @@ class Stock:
     kinds: Mapping[str, Held] = field(default_factory=dict)
     lids: Mapping[str, HeldLids] = field(default_factory=dict)
     promised: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def total(self) -> Held:
+        """Jars of all kinds together."""
+        held = self.kinds.values()
+        return Held(
+            sum(each.full for each in held),
+            sum(each.empty for each in held),
+            sum(each.spare for each in held),
+        )
 
 
 def stock_of(household: Household) -> Stock:
