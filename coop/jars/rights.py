@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coop.jars.models import Loan
 from coop.people.models import Household, Member
 from coop.people.rights import can_edit_household, require
 
@@ -17,3 +18,19 @@ def require_act_for(member: Member, household: Household) -> None:
         can_act_for(member, household),
         f"That is for the members of {household.name}, or for a coordinator on their behalf.",
     )
+
+
+def can_write_on(member: Member, loan: Loan) -> bool:
+    """End a loan, hand over, return and break: either side of it, and coordinators."""
+    return can_act_for(member, loan.lender) or can_act_for(member, loan.borrower)
+
+
+def can_answer(member: Member, loan: Loan) -> bool:
+    """Agree to a loan: the side that did not start it, and coordinators."""
+    was_asked = loan.started == Loan.Started.ASKED
+    return can_act_for(member, loan.lender if was_asked else loan.borrower)
+
+
+def can_give_away(member: Member, loan: Loan) -> bool:
+    """Let jars of a loan be kept: the lender, and coordinators."""
+    return can_act_for(member, loan.lender)
