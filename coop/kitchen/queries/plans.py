@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from datetime import timedelta
+
+from django.db.models import Exists, OuterRef, Q, QuerySet, Sum
 from django.http import Http404
+from django.utils import timezone
 
 from coop.buying.models import Farm, Share, Supply
-from coop.kitchen.models import Kitchen, Outcome, Plan, Use
+from coop.kitchen.models import Kitchen, Plan, Use
 from coop.kitchen.queries.altitude import altitude_of, place_of
 from coop.people.models import Coop, Household, Member
 
 __all__ = [
     "altitude_of",
+    "counted_out_of",
     "farm_of_share",
     "farms_to_choose",
+    "households_to_plan_for",
     "kitchens_to_choose",
     "open_plans",
     "place_of",
@@ -26,6 +31,10 @@ __all__ = [
     "use_for",
     "use_to_change",
 ]
+
+#: Fresh produce of which nobody said anything for so long is eaten. Common practice, no source.
+FRESH_FOR = timedelta(days=60)
+MOST_SHARES = 30
 
 
 def plans_in(coop: Coop) -> QuerySet[Plan]:
@@ -115,19 +124,36 @@ def plan_of_share(share: Share) -> Plan | None:
     return Plan.objects.filter(share=share).first()
 
 
-def unplanned_shares(household: Household) -> QuerySet[Share]:
-    """What a household got and did not plan, the newest first; what it passed on is not there."""
-    return (
-        Share.objects.filter(
-            household=household,
-            amount__gt=0,
-            released_at__isnull=True,
-            division__withdrawn_at__isnull=True,
-            plan__isnull=True,
-        )
-        .select_related("division__line__buy")
-        .order_by("-division__published_at", "-id")
+def unplanned_shares(member: Member, *, everybody: bool = False) -> QuerySet[Share]:
+    """What the member's household got and did not plan, the newest first; at most thirty.
+
+    With `everybody` a coordinator reads those of all households, and anybody else their own. What
+    was passed on is not there, nor what is long eaten.
+    """
+    shares = Share.objects.filter(
+        division__line__buy__coop=member.coop,
+        amount__gt=0,
+        released_at__isnull=True,
+        division__withdrawn_at__isnull=True,
+        division__published_at__gt=timezone.now() - FRESH_FOR,
+        plan__isnull=True,
     )
+    if not (everybody and member.coordinator):
+        shares = shares.filter(household=member.household_id)
+    return shares.select_related("household", "division__line__buy").order_by(
+        "-division__published_at", "-id"
+    )[:MOST_SHARES]
+
+
+def households_to_plan_for(member: Member) -> QuerySet[Household]:
+    """The households that a member may plan for: their own; for coordinators every one."""
+    households = Household.objects.filter(coop=member.coop, left_at__isnull=True)
+    return households if member.coordinator else households.filter(pk=member.household_id)
+
+
+def counted_out_of(use: Use) -> int | None:
+    """Jars that were counted out of the lots of a use; None where there is no such lot."""
+    return use.lots.aggregate(jars=Sum("counted_out"))["jars"]
 
 
 def farm_of_share(share: Share) -> Farm | None:
@@ -145,8 +171,3 @@ def kitchens_to_choose(coop: Coop, keep: int | None = None) -> QuerySet[Kitchen]
 def farms_to_choose(coop: Coop, keep: int | None = None) -> QuerySet[Farm]:
     """The farms on the list, and the one that a plan has already (its id)."""
     return Farm.objects.filter(Q(retired_at__isnull=True) | Q(pk=keep), coop=coop)
-
-
-def outcomes_in(coop: Coop) -> QuerySet[Outcome]:
-    """What was put up of every plan of a co-op, with its use and plan."""
-    return Outcome.objects.filter(use__plan__coop=coop).select_related("use__plan__farm")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from urllib.parse import urlencode
 
-from coop.core.figures import counted, join_words, mixed_number
+from coop.core.figures import counted, mixed_number
 from coop.core.preserving import (
     Acid,
     NoAcid,
@@ -37,6 +38,7 @@ from coop.kitchen.models import Way
 #: Keys that stand for many foods at once; nobody has a bushel of them.
 GENERAL = frozenset({"fruit_any", "vegetables_any"})
 PRESSURE, BOILING_WATER = "pressure", "boiling_water"
+OPTIONS_TYPED = frozenset({"1", "2", "3"})
 FREEZER_CONTAINERS = ("pint", "quart")
 
 
@@ -54,7 +56,23 @@ class WayKey:
     @property
     def query(self) -> str:
         """As the end of an address."""
-        return urlencode({name: value for name, value in vars(self).items() if value})
+        return urlencode({name: str(value) for name, value in vars(self).items() if value})
+
+    def in_jar(self, jar: str) -> WayKey:
+        """The same way in another jar or container."""
+        return replace(self, jar=jar)
+
+
+def key_in(parameters: Mapping[str, str]) -> WayKey | None:
+    """The way that the end of an address names; None where it names none."""
+    way, product = parameters.get("way", ""), parameters.get("product", "")
+    option = parameters.get("option", "1")
+    if way not in Way.values or not product or option not in OPTIONS_TYPED:
+        return None
+    rest = {name: parameters.get(name, "") for name in ("pack", "method", "jar")}
+    if way != Way.CAN:
+        rest = {}
+    return WayKey(Way(way), product, option=int(option), **rest)
 
 
 @dataclass(frozen=True)
@@ -89,6 +107,12 @@ class Ways:
     def is_empty(self) -> bool:
         """Whether nothing at all is published."""
         return not (self.canned or self.frozen or self.dried)
+
+    @property
+    def has_options(self) -> bool:
+        """Whether the tables print several pairs of minutes and pressure for some jar."""
+        rows = (row for group in self.canned for row in group.rows)
+        return any(row.key.option > 1 for row in rows)
 
 
 @cache
@@ -243,11 +267,28 @@ def load_choices(method: str, jar: str) -> list[LoadChoice]:
             for count in dict.fromkeys((row.jars_low, row.jars_high)):
                 named.setdefault(count, []).append(canner_said(row))
     return [
-        LoadChoice(count, f"{count}, {join_words(dict.fromkeys(named[count]))} canner")
+        LoadChoice(count, f"{count}: {'; '.join(dict.fromkeys(named[count]))}")
         for count in sorted(named)
     ]
 
 
+def usual_load(method: str, jar: str) -> int | None:
+    """What a standard canner takes of such jars; None where the table does not say."""
+    canner = BOILING_WATER if method == BOILING_WATER else PRESSURE
+    rows = [row for row in canner_rows() if (row.canner_type, row.jar) == (canner, jar)]
+    standard = [row.jars_high for row in rows if row.class_ == "standard"]
+    return next(iter(standard or [row.jars_high for row in rows]), None)
+
+
 def canner_said(row: CannerRow) -> str:
-    """The class of a canner in words: "sold as 21 to 23 quart, two layers"."""
-    return row.class_.replace("_", " ")
+    """A class of canners in words.
+
+    >>> canner_said(canner_rows()[0])
+    'small canner'
+    """
+    words = row.class_.replace("_", " ")
+    if words.startswith("sold as"):
+        said = f"canner {words}"
+    else:
+        said = f"{words.removesuffix(' double deck')} canner"
+    return f"{said}, two layers" if row.layers > 1 else said

@@ -1,0 +1,106 @@
+"""Forms of plans: what is planned, how much of it, and where it is cooked."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from django import forms
+from django.db.models import QuerySet
+
+from coop.core.preserving import produce_words
+from coop.kitchen.actions.plans import PlanTerms
+from coop.kitchen.models import Kitchen, Plan
+from coop.kitchen.queries.plans import farms_to_choose, kitchens_to_choose
+from coop.kitchen.queries.ways import produce_keys
+from coop.people.models import Coop, Household
+from coop.web.fields import AmountField
+
+
+class KitchenField(forms.ModelChoiceField):
+    """A kitchen, by its name and its altitude."""
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Name and feet: the altitude is what the choice is about."""
+        return f"{obj.name}, {obj.altitude_ft:,} ft"
+
+
+class PlanForm(forms.Form):
+    """What there is, how many pounds, and the kitchen, whose altitude decides the rest."""
+
+    produce = forms.ChoiceField(
+        help_text="As the published tables have it; what is not in the list has no tested process.",
+    )
+    pounds = AmountField("weight", least=1, label="How much", help_text="As it came from the farm")
+    kitchen = KitchenField(
+        queryset=Kitchen.objects.none(),
+        required=False,
+        help_text="Its altitude decides minutes and pressure.",
+    )
+    farm = forms.ModelChoiceField(queryset=None, required=False, empty_label="Not said")
+    note = forms.CharField(max_length=400, required=False, widget=forms.Textarea({"rows": 3}))
+
+    def __init__(self, *args: Any, coop: Coop, plan: Plan | None = None, **options: Any) -> None:
+        super().__init__(*args, **options)
+        choices = [(key, produce_words(key)) for key in produce_keys()]
+        self.fields["produce"].choices = [("", "Choose"), *choices]  # type: ignore[attr-defined]
+        self._offer(
+            "kitchen",
+            kitchens_to_choose(coop, plan.kitchen_id if plan else None),
+            f"{coop.name}, {coop.altitude_ft:,} ft",
+        )
+        self._offer("farm", farms_to_choose(coop, plan.farm_id if plan else None), "Not said")
+
+    def _offer(self, name: str, rows: QuerySet[Any], empty_label: str) -> None:
+        field = cast("forms.ModelChoiceField[Any]", self.fields[name])
+        field.queryset, field.empty_label = rows, empty_label
+
+    @staticmethod
+    def initial_of(plan: Plan) -> dict[str, Any]:
+        """What the form shows of a plan."""
+        return {
+            "produce": plan.produce,
+            "pounds": plan.tenths,
+            "kitchen": plan.kitchen_id,
+            "farm": plan.farm_id,
+            "note": plan.note,
+        }
+
+    def terms(self) -> PlanTerms:
+        """What was typed, once it is valid."""
+        typed = self.cleaned_data
+        return PlanTerms(
+            produce=typed["produce"],
+            tenths=typed["pounds"],
+            kitchen=typed["kitchen"],
+            farm=typed["farm"],
+            note=typed["note"],
+        )
+
+
+class FreePlanForm(PlanForm):
+    """A plan of what was typed in, for one of the households that the member acts for."""
+
+    household = forms.ModelChoiceField(queryset=Household.objects.none(), empty_label=None)
+
+    def __init__(self, *args: Any, households: QuerySet[Household], **options: Any) -> None:
+        super().__init__(*args, **options)
+        self._offer("household", households, "")
+        if len(households) == 1:
+            self.fields["household"].widget = forms.HiddenInput()
+
+
+class YieldFilter(forms.Form):
+    """Narrows the co-op's own yields down."""
+
+    produce = forms.ChoiceField(required=False)
+    farm = forms.ModelChoiceField(queryset=None, required=False, empty_label="Every farm")
+
+    def __init__(self, *args: Any, coop: Coop, **options: Any) -> None:
+        super().__init__(*args, **options)
+        used = Plan.objects.filter(coop=coop, uses__outcome__isnull=False)
+        keys = sorted(set(used.values_list("produce", flat=True)), key=produce_words)
+        self.fields["produce"].choices = [  # type: ignore[attr-defined]
+            ("", "Everything"),
+            *((key, produce_words(key)) for key in keys),
+        ]
+        cast("forms.ModelChoiceField[Any]", self.fields["farm"]).queryset = farms_to_choose(coop)
