@@ -10,6 +10,7 @@ from coop.core.preserving import (
     freezing_blanch,
     freezing_forms,
     plan_freezing,
+    pounds_to_freeze,
 )
 from tests.core.published import published
 
@@ -102,3 +103,26 @@ def test_wrong_pounds_and_containers_are_refused() -> None:
         plan_freezing("pears", "slices", 1, "gallon")
     with pytest.raises(ValueError, match="Pounds -1 are below 0"):
         plan_freezing("pears", "slices", -1, "pint")
+
+
+@pytest.mark.parametrize("container", ["pint", "quart"])
+@pytest.mark.parametrize("count", [0, 1, 7, 14, 33, 400])
+def test_pounds_to_freeze_are_the_least_that_fill_the_containers(container, count) -> None:
+    needed = pounds_to_freeze("sweet_corn", "whole_kernel", {container: count})
+    plan = plan_freezing("sweet_corn", "whole_kernel", needed.likely, container)
+    assert plan.containers_likely == count
+    safe = plan_freezing("sweet_corn", "whole_kernel", needed.safe, container)
+    assert safe.containers_low == count
+    if count:
+        a_tenth = Fraction(1, 10)
+        less = plan_freezing("sweet_corn", "whole_kernel", needed.likely - a_tenth, container)
+        assert less.containers_likely == count - 1
+
+
+def test_nothing_is_reckoned_back_for_the_freezer_without_a_yield_or_a_whole_count() -> None:
+    with pytest.raises(NoPublishedYield):
+        pounds_to_freeze("snap_beans", "green_or_wax_pieces", {"pint": 1})
+    with pytest.raises(ValueError, match="bucket"):
+        pounds_to_freeze("sweet_corn", "whole_kernel", {"bucket": 1})
+    with pytest.raises(ValueError, match="below 0"):
+        pounds_to_freeze("sweet_corn", "whole_kernel", {"pint": -1})

@@ -16,11 +16,13 @@ from coop.core.preserving.additions import (
 from coop.core.preserving.batch import BatchPlan, LoadFill, plan_batch, plan_jars, stove_minutes
 from coop.core.preserving.drying import DryBlanch, DryPlan, drying_forms, plan_drying
 from coop.core.preserving.freezing import (
+    CONTAINERS,
     Blanch,
     FreezePlan,
     freezing_blanch,
     freezing_forms,
     plan_freezing,
+    pounds_to_freeze,
 )
 from coop.core.preserving.process import (
     WHERE_TO_ASK,
@@ -52,6 +54,7 @@ from coop.core.preserving.yields import (
 )
 
 __all__ = [
+    "CONTAINERS",
     "WHERE_TO_ASK",
     "Acid",
     "Amount",
@@ -92,6 +95,7 @@ __all__ = [
     "plan_freezing",
     "plan_jars",
     "pounds_for",
+    "pounds_to_freeze",
     "processes_at",
     "produce_in_sentence",
     "produce_named",

@@ -1,13 +1,14 @@
 """Freezing: containers that come of a weight, minutes of blanching, room in the freezer."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 
 from coop.core.figures import join_words
-from coop.core.preserving.pounds import Pounds, exact_pounds
+from coop.core.preserving.pounds import Pounds, exact_pounds, up_to_tenth, whole_count
 from coop.core.preserving.words import form_words, produce_in_sentence
-from coop.core.preserving.yields import PINTS, NoPublishedYield
+from coop.core.preserving.yields import PINTS, NoPublishedYield, PoundsNeeded
 from coop.core.tables import FreezingRow, caution, freezing_rows, unit
 
 #: Pounds of food that a cubic foot of freezer takes in a day (caution freezing_1).
@@ -90,12 +91,7 @@ def plan_freezing(produce: str, form: str, pounds: Pounds, container: str) -> Fr
     if container not in CONTAINERS:
         raise ValueError(f"Container {container!r} is none of {', '.join(CONTAINERS)}.")
     exact, rows = exact_pounds(pounds), _rows(produce, form)
-    ranges = [each for row in rows for each in _pints_to_a_pound(row)]
-    if not ranges:
-        raise NoPublishedYield(_no_yield(produce, form))
-    low = min(least for least, _, _ in ranges)
-    high = max(most for _, _, most in ranges)
-    jars = [floor(exact * rate / PINTS[container]) for rate in (low, ranges[0][1], high)]
+    jars = [floor(exact * rate / PINTS[container]) for rate in _rates(produce, form)]
     blanch = freezing_blanch(produce, form)
     pint_litres = unit("pint_liquid").litres or Fraction(0)
     return FreezePlan(
@@ -111,6 +107,39 @@ def plan_freezing(produce: str, form: str, pounds: Pounds, container: str) -> Fr
         source=_sources(rows),
         cautions=_cautions(blanch),
     )
+
+
+def pounds_to_freeze(produce: str, form: str, wanted: Mapping[str, int]) -> PoundsNeeded:
+    """The least pounds, to a tenth for each size, that fill these containers.
+
+    Parameters:
+        produce, form: keys of the table.
+        wanted: how many of each, 0 or more, such as {"pint": 15, "quart": 4}.
+
+    Raises: NoPublishedYield, ValueError as `plan_freezing`.
+
+    >>> pounds_to_freeze("sweet_corn", "whole_kernel", {"pint": 14}).safe
+    Fraction(35, 1)
+    """
+    low, middle, _ = _rates(produce, form)
+    likely = safe = Fraction(0)
+    for container, count in wanted.items():
+        if container not in CONTAINERS:
+            raise ValueError(f"Container {container!r} is none of {', '.join(CONTAINERS)}.")
+        pints = whole_count(f"Containers ({container})", count) * PINTS[container]
+        likely += up_to_tenth(pints / middle)
+        safe += up_to_tenth(pints / low)
+    return PoundsNeeded(likely, safe, _sources(_rows(produce, form)))
+
+
+def _rates(produce: str, form: str) -> tuple[Fraction, Fraction, Fraction]:
+    """Frozen pints to a pound: the fewest, the likely and the most that are published."""
+    ranges = [each for row in _rows(produce, form) for each in _pints_to_a_pound(row)]
+    if not ranges:
+        raise NoPublishedYield(_no_yield(produce, form))
+    low = min(least for least, _, _ in ranges)
+    high = max(most for _, _, most in ranges)
+    return low, ranges[0][1], high
 
 
 def _rows(produce: str, form: str) -> list[FreezingRow]:

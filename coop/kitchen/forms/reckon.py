@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
 
-from coop.core.preserving.words import jar_words, product_words
+from coop.core.preserving import (
+    CONTAINERS,
+    NoPublishedYield,
+    form_words,
+    freezing_forms,
+    jar_words,
+    pounds_for,
+    pounds_to_freeze,
+    product_words,
+)
 from coop.core.tables import JARS, process_rows, yield_rows
 from coop.kitchen.forms.tables import all_produce
+from coop.kitchen.models import Way
+from coop.kitchen.queries.reckon import Wanted
 
 #: Rows that the form has room for, and the most jars in one of them.
 ROWS = 4
@@ -22,24 +34,43 @@ class ReckonFoodForm(forms.Form):
 
 
 def jars_to_fill(produce: str) -> list[tuple[str, str]]:
-    """Each product and jar of a produce that has a tested process and a yield by the pound.
+    """Each product and jar of a produce with a published yield: tested ones, then the freezer's.
 
-    >>> jars_to_fill("sweet_corn")[0]
-    ('whole_kernel/pint', 'pints of whole kernel')
+    >>> [key for key, _ in jars_to_fill("sweet_corn")][:3]
+    ['can/whole_kernel/pint', 'can/whole_kernel/quart', 'can/cream_style/pint']
     """
-    with_yield = {row.product for row in yield_rows() if row.produce == produce}
-    tested = {
-        (row.product, row.jar)
-        for row in process_rows()
-        if row.produce == produce and row.product in with_yield
-    }
-    products = dict.fromkeys(row.product for row in yield_rows() if row.produce == produce)
+    return [*_jars_to_can(produce), *_containers_to_freeze(produce)]
+
+
+def _jars_to_can(produce: str) -> list[tuple[str, str]]:
+    tested = {(row.product, row.jar) for row in process_rows() if row.produce == produce}
+    products = [row.product for row in yield_rows() if row.produce == produce]
     return [
-        (f"{product}/{jar}", f"{jar_words(jar, 2)} of {product_words(product)}")
+        (f"{Way.CAN.value}/{product}/{jar}", f"{jar_words(jar, 2)} of {product_words(product)}")
         for product in products
         for jar in JARS
-        if (product, jar) in tested
+        if (product, jar) in tested and _has_yield(pounds_for, produce, product, jar)
     ]
+
+
+def _containers_to_freeze(produce: str) -> list[tuple[str, str]]:
+    return [
+        (
+            f"{Way.FREEZE.value}/{form}/{container}",
+            f"{jar_words(container, 2)} frozen, {form_words(form)}",
+        )
+        for form in freezing_forms(produce)
+        for container in CONTAINERS
+        if _has_yield(pounds_to_freeze, produce, form, container)
+    ]
+
+
+def _has_yield(needed: Callable[..., object], produce: str, product: str, jar: str) -> bool:
+    try:
+        needed(produce, product, {jar: 1})
+    except NoPublishedYield:
+        return False
+    return True
 
 
 class WantedForm(forms.Form):
@@ -56,13 +87,13 @@ class WantedForm(forms.Form):
 class WantedForms(forms.BaseFormSet):  # type: ignore[type-arg]
     """A few rows of jars wanted."""
 
-    def wanted(self) -> list[tuple[str, str, int]]:
-        """(product, jar, count) of each filled row, once it is valid."""
+    def wanted(self) -> list[Wanted]:
+        """(way, product, jar, count) of each filled row, once it is valid."""
         wanted = []
         for row in (form.cleaned_data for form in self.forms):
             if row.get("count") and row.get("what"):
-                product, jar = row["what"].split("/")
-                wanted.append((product, jar, row["count"]))
+                way, product, jar = row["what"].split("/")
+                wanted.append((way, product, jar, row["count"]))
         return wanted
 
 

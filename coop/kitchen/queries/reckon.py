@@ -11,11 +11,15 @@ from math import ceil
 from django.http import Http404
 
 from coop.buying.models import Line, Measure
-from coop.core.preserving import pounds_for
+from coop.core.preserving import pounds_for, pounds_to_freeze
 from coop.core.tables import yield_rows
+from coop.kitchen.models import Way
 from coop.people.models import Member
 
 TENTHS = 10
+
+#: Way, product (or form for the freezer), jar, and how many.
+Wanted = tuple[str, str, str, int]
 
 
 @dataclass(frozen=True)
@@ -49,19 +53,20 @@ class Reckoned:
     source: tuple[str, ...]
 
 
-def reckoned(
-    produce: str, wanted: Iterable[tuple[str, str, int]], line: Line | None = None
-) -> Reckoned:
-    """The pounds for jars wanted, as (product, jar, count), of one produce.
+def reckoned(produce: str, wanted: Iterable[Wanted], line: Line | None = None) -> Reckoned:
+    """The pounds for jars and freezer containers wanted of one produce.
 
     Containers are those of the line's farms, else those of the published yields. Raises
     NoPublishedYield where a product has none.
     """
-    by_product: dict[str, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    for product, jar, count in wanted:
-        by_product[product][jar] += count
-    needs = [pounds_for(produce, product, jars) for product, jars in by_product.items()]
-    sizes = _sizes_of(line) if line else _published_sizes(produce, by_product)
+    by_product: dict[tuple[str, str], dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for way, product, jar, count in wanted:
+        by_product[way, product][jar] += count
+    needs = [
+        (pounds_to_freeze if way == Way.FREEZE else pounds_for)(produce, product, jars)
+        for (way, product), jars in by_product.items()
+    ]
+    sizes = _sizes_of(line) if line else _published_sizes(produce)
     return Reckoned(
         likely=_needed(sum((need.likely for need in needs), Fraction()), sizes),
         safe=_needed(sum((need.safe for need in needs), Fraction()), sizes),
@@ -93,12 +98,12 @@ def _sizes_of(line: Line) -> list[tuple[str, int]]:
     return sorted({(supply.container, supply.size) for supply in line.supplies.all()})
 
 
-def _published_sizes(produce: str, products: Iterable[str]) -> list[tuple[str, int]]:
-    rows = [row for row in yield_rows() if row.produce == produce and row.product in products]
+def _published_sizes(produce: str) -> list[tuple[str, int]]:
+    """The containers of the published yields; a batch of a recipe is none."""
     return sorted(
         {
             (row.container.replace("_", " "), ceil(row.container_lb * TENTHS))
-            for row in rows
-            if row.container_lb and row.container != "recipe_batch"
+            for row in yield_rows()
+            if row.produce == produce and row.container_lb and row.container != "recipe_batch"
         }
     )

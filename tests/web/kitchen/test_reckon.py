@@ -11,7 +11,7 @@ def rows(*wanted, **also):
     """An address with rows of (count, what)."""
     filled = {"form-TOTAL_FORMS": "4", "form-INITIAL_FORMS": "0"}
     for place in range(4):
-        count, what = wanted[place] if place < len(wanted) else ("", "whole_kernel/pint")
+        count, what = wanted[place] if place < len(wanted) else ("", "can/whole_kernel/pint")
         filled |= {f"form-{place}-count": str(count), f"form-{place}-what": what}
     return {"produce": "sweet_corn", **filled, **also}
 
@@ -31,7 +31,7 @@ def test_jars_of_two_sizes_become_pounds_and_bushels(as_member, address):
     # USDA Complete Guide to Home Canning, 2015: 31.5 lb in the husk a load of 7 quarts, 20 lb a
     # load of 9 pints; a bushel of 35 lb makes 6 quarts at the least. 21 quarts are three loads,
     # 94.5 lb; 18 pints two, 40 lb.
-    asked = rows((21, "whole_kernel/quart"), (18, "whole_kernel/pint"))
+    asked = rows((21, "can/whole_kernel/quart"), (18, "can/whole_kernel/pint"))
     sections = sections_of(as_member.get(address, asked))
     assert "134.5 lb" in sections["Likely enough"]
     assert "4 bushels of 35 lb: 140 lb together" in sections["Likely enough"]
@@ -40,8 +40,17 @@ def test_jars_of_two_sizes_become_pounds_and_bushels(as_member, address):
     assert "5 bushels" in sections["Enough if it yields least"]
 
 
+def test_what_goes_into_the_freezer_counts_too(as_member, address):
+    # Michigan State University Extension, sweet corn: a bushel of 35 lb makes 14 to 17 pints.
+    asked = rows((7, "can/whole_kernel/quart"), (14, "freeze/whole_kernel/pint"))
+    sections = sections_of(as_member.get(address, asked))
+    assert "75.9 lb" in sections["Enough if it yields least"]
+    # 31.5 lb for the load, and 14 pints at the middle of 14 and 17 a bushel: 31.7 lb.
+    assert "63.2 lb" in sections["Likely enough"]
+
+
 def test_from_a_line_of_a_buy_it_leads_to_an_ask_with_the_amount(as_member, address, line):
-    asked = rows((7, "whole_kernel/quart"), line=str(line.pk))
+    asked = rows((7, "can/whole_kernel/quart"), line=str(line.pk))
     page = main_of(as_member.get(address, asked))
     ask = page.find("a", string="Ask for 31.5 lb")["href"]
     assert ask == f"/{line.buy.coop.slug}/buys/{line.buy_id}/lines/{line.pk}/ask/?wanted=315"
@@ -69,7 +78,7 @@ def test_a_line_sold_by_the_piece_has_no_factor_to_pounds(as_member, address, co
         factories.make_farm(coordinator.coop), measure=Measure.COUNT, container="bag", size=60
     )
     buy = buy_factories.make_buy(coordinator=coordinator, offers=[offer])
-    asked = rows((7, "whole_kernel/quart"), line=str(buy_factories.the_line(buy).pk))
+    asked = rows((7, "can/whole_kernel/quart"), line=str(buy_factories.the_line(buy).pk))
     page = text_of(as_member.get(address, asked))
     assert "sold by the piece" in page
     assert "Ask for 31.5" not in page
@@ -84,11 +93,11 @@ def test_food_without_a_yield_says_so(as_member, address):
     "typed",
     [
         {"produce": "unicorn"},
-        rows((-3, "whole_kernel/quart")),
-        rows(("many", "whole_kernel/quart")),
-        rows((5000, "whole_kernel/quart")),
-        rows((7, "whole_kernel/bucket")),
-        rows((7, "applesauce/quart")),
+        rows((-3, "can/whole_kernel/quart")),
+        rows(("many", "can/whole_kernel/quart")),
+        rows((5000, "can/whole_kernel/quart")),
+        rows((7, "can/whole_kernel/bucket")),
+        rows((7, "can/applesauce/quart")),
     ],
 )
 def test_wrong_rows_are_sent_back_with_what_is_wrong(as_member, address, typed):
