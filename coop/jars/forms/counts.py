@@ -114,7 +114,7 @@ class CountForm(forms.Form):
 
     def see(self, newest_id: int) -> None:
         """Have the form, when it is sent again, stand on the newest count."""
-        self.data = {**self.data, "seen": str(newest_id)}
+        self.data = {**_plain(self.data), "seen": str(newest_id)}
 
     def _group(self, kind: str) -> Group:
         return Group(kind, _titled(KINDS[kind]), self._bound(kind, JAR_STATES))
@@ -142,3 +142,8 @@ def _fields() -> list[tuple[str, dict[str, str]]]:
 
 def _titled(words: str) -> str:
     return words[:1].upper() + words[1:]
+
+
+def _plain(data: Mapping[str, Any]) -> dict[str, Any]:
+    """One value a name: unpacked, a QueryDict would give lists."""
+    return {name: data[name] for name in data}

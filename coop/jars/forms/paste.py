@@ -61,11 +61,11 @@ class PasteForm(forms.Form):
 
     def show(self) -> None:
         """Remember what is shown, and the reading that goes with it."""
-        self.data = {**self.data, "shown": self.cleaned_data["text"]}
+        self.data = {**_plain(self.data), "shown": self.cleaned_data["text"]}
 
     def see(self, newest_id: int) -> None:
         """Have the form, when it is sent again, stand on the newest count."""
-        self.data = {**self.data, "seen": str(newest_id)}
+        self.data = {**_plain(self.data), "seen": str(newest_id)}
 
     def counted(self) -> Counted:
         """What is kept now, with the numbers of the list in it."""
@@ -108,3 +108,8 @@ def _spare_over_empty(pasted: Pasted, kept: Counted) -> list[Wrong]:
         for kind, held in merged(kept, pasted).kinds.items()
         if held.spare > held.empty
     ]
+
+
+def _plain(data: Mapping[str, Any]) -> dict[str, Any]:
+    """One value a name: unpacked, a QueryDict would give lists."""
+    return {name: data[name] for name in data}

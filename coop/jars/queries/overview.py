@@ -19,6 +19,11 @@ class Overview:
     loans: tuple[Side, ...]
 
     @property
+    def is_begun(self) -> bool:
+        """Whether there is anything to show: a count, or jars that were borrowed."""
+        return self.stock.counted_at is not None or bool(self.held)
+
+    @property
     def held(self) -> Mapping[str, Held]:
         """Kinds of which it has some."""
         kinds = self.stock.kinds.items()

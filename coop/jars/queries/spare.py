@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from coop.core.distance import miles_apart
+from coop.core.figures import counted
 from coop.jars.kinds import KINDS, Mouth, size_and_mouth
 from coop.jars.queries.homes import homes_in
 from coop.jars.queries.stock import HeldLids, Stock, stocks_in
@@ -46,7 +47,8 @@ class SpareRow:
     @property
     def miles_said(self) -> str:
         """Whole miles, and less than one said so."""
-        return "under 1" if (self.miles or 0) < 1 else f"about {round(self.miles or 0):,}"
+        miles = round(self.miles or 0)
+        return f"about {counted(miles, 'mile')}" if (self.miles or 0) >= 1 else "under a mile"
 
     @property
     def lids(self) -> list[tuple[str, int]]:
