@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from django import template
 from django.utils import timezone
 
+from coop.jars import loan_words
 from coop.jars.kinds import KINDS, Mouth, size_and_mouth
 from coop.jars.queries.stock import Age, Held, Stock, age_of
 
@@ -29,6 +30,12 @@ def kind_short(kind: str) -> str:
     """`{{ kind|kind_short }}`: Quart, wide; for the head of a column."""
     size, mouth = size_and_mouth(kind)
     return f"{size.label[:1].upper()}{size.label[1:]}, {mouth.value}"
+
+
+@register.filter
+def jars_said(kind: str, count: int) -> str:
+    """`{{ kind|jars_said:count }}`: 24 quarts, wide mouth."""
+    return loan_words.jars_said(kind, count)
 
 
 @register.filter

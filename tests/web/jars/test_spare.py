@@ -136,7 +136,7 @@ def test_what_is_promised_is_not_shown_as_spare(
     as_member: Client, household: Household, neighbours: dict[str, Household]
 ) -> None:
     make_loan(neighbours["far"], household, {QUARTS: 15}, agreed=True)
-    assert "Alder about 14 miles counted 2 days ago 5 Ask" in rows(as_member.get(ADDRESS))[1]
+    assert "Alder about 14 miles counted 2 days ago 5 Ask to borrow from Alder" in rows(as_member.get(ADDRESS))[1]
 
 
 def test_old_counts_are_marked(as_member: Client, coop: Coop) -> None:
@@ -149,7 +149,7 @@ def test_ones_own_jars_stand_apart(as_member: Client, household: Household) -> N
     make_count(household, {QUARTS: (0, 9, 7)})
     answer = as_member.get(ADDRESS)
     assert rows(answer) == []
-    assert "7 quart, wide mouth" in text_of(answer)
+    assert "7 quarts, wide mouth" in text_of(answer)
 
 
 def test_nobody_reads_where_others_live_or_what_another_co_op_has(
