@@ -64,17 +64,22 @@ class UseForm(forms.Form):
                 help_text="No yield by the pound is published for this, so it is planned by count.",
             )
             return
-        choices = [(SOME, "so many pounds")]
-        if self.left > 1:
-            half = quantity(self.left // 2, "weight")
-            choices.insert(0, (HALF, f"half of what is left, {half}"))
         if self.left > 0:
-            choices.insert(0, (ALL, f"all that is left, {quantity(self.left, 'weight')}"))
-        self.fields["how_much"] = forms.ChoiceField(
-            choices=choices, widget=forms.RadioSelect, initial=choices[0][0], label="How much of it"
-        )
+            choices = [(ALL, f"All that is left, {quantity(self.left, 'weight')}")]
+            if self.left > 1:
+                half = quantity(self.left // 2, "weight")
+                choices.append((HALF, f"Half of what is left, {half}"))
+            self.fields["how_much"] = forms.ChoiceField(
+                label="How much of it",
+                choices=[*choices, (SOME, "So many pounds")],
+                widget=forms.RadioSelect,
+                initial=ALL,
+            )
         self.fields["pounds"] = AmountField(
-            "weight", least=1, required=False, label="So many pounds"
+            "weight",
+            least=1,
+            required=self.left <= 0,
+            label="So many pounds" if self.left > 0 else "How much of it",
         )
 
     def _ask_for_canning(self, process: Process) -> None:
@@ -112,7 +117,7 @@ class UseForm(forms.Form):
                 label="Jars that a load holds",
                 choices=[
                     *((str(each.jars), each.label) for each in loads),
-                    (OTHER, "another number"),
+                    (OTHER, "Another number"),
                 ],
                 widget=forms.RadioSelect,
                 initial=str(usual_load(method, jar)),

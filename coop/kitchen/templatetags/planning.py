@@ -8,10 +8,12 @@ from math import ceil
 from django import template
 
 from coop.core.figures import counted, mixed_number, plural, quantity
-from coop.core.preserving import Amount
+from coop.core.preserving import Amount, produce_in_sentence
 
 register = template.Library()
 QUARTERS = 4
+
+register.filter("food", produce_in_sentence)
 
 
 @register.filter
