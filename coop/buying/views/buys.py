@@ -26,12 +26,15 @@ from coop.buying.queries.spent import has_money_moved
 from coop.buying.queries.standing import standing_of
 from coop.buying.views.acts import refusal_in
 from coop.buying.words import BASES, RULES
+from coop.kitchen.queries.needs import is_planned
 from coop.people.changes import changes_of
 from coop.people.middleware import CoopRequest
 from coop.web.pages import page_or_part, refused
 
 PER_PAGE = 20
 HISTORY = 50
+#: Stages at which shares may be planned.
+AFTER_CALL_IN = frozenset(Buy.Stage) - {Buy.Stage.ASKING, Buy.Stage.CALLED_OFF}
 
 
 @require_GET
@@ -61,6 +64,7 @@ def buy(request: CoopRequest, buy_id: int) -> HttpResponse:
         "has_accepted": has_accepted_rules(found, request.member.household),
         "can_run": can_run,
         "can_ask_for_others": request.member.coordinator,
+        "has_plans": found.stage in AFTER_CALL_IN and is_planned(found),
         "may_step_back": can_run and not has_money_moved(found),
         "history": changes_of(request.coop, found)[:HISTORY],
     }

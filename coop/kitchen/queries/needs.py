@@ -99,6 +99,12 @@ def is_of(figures: UseFigures, buy: Buy) -> bool:
     return share is not None and share.division.line.buy_id == buy.pk
 
 
+def is_planned(buy: Buy) -> bool:
+    """Whether anybody has planned something of a buy."""
+    planned = Plan.objects.filter(share__division__line__buy=buy, dropped_at__isnull=True)
+    return planned.exists()
+
+
 def jars_wanted(uses: Iterable[UseFigures], *, sure: bool) -> ByHousehold:
     """Jars by household and kind: the likely number, or with `sure` the highest that may come."""
     wanted: dict[int, Counter[str]] = {}

@@ -92,6 +92,17 @@ class Put(NamedTuple):
     part: Part
     jars: int
 
+    @property
+    def is_parted(self) -> bool:
+        """Whether more of the part's last load stands elsewhere."""
+        return self.jars < self.part.over
+
+    @property
+    def said(self) -> str:
+        """How many, and of how many: "1 of 6 quarts"."""
+        whole = self.part.jars_said(self.part.over)
+        return f"{self.jars} of {whole}" if self.is_parted else whole
+
 
 @dataclass(frozen=True)
 class JointLoad:
@@ -107,6 +118,11 @@ class JointLoad:
         return sum(put.jars for put in self.puts)
 
     @property
+    def is_parted(self) -> bool:
+        """Whether somebody's jars stand in it that have more of them elsewhere."""
+        return any(put.is_parted for put in self.puts)
+
+    @property
     def households(self) -> list[Household]:
         """Whose jars stand in it, each once."""
         return list(dict.fromkeys(put.part.household for put in self.puts))
@@ -114,21 +130,17 @@ class JointLoad:
     @property
     def said(self) -> str:
         """Whose jars make it up: "Castell 3 quarts and Dufresne 4 quarts fill one load of 7"."""
-        jars: dict[Household, int] = {}
-        for part, count in self.puts:
-            jars[part.household] = jars.get(part.household, 0) + count
-        words = self.puts[0].part
-        who = join_words(f"{each} {words.jars_said(count)}" for each, count in jars.items())
+        who = join_words(f"{put.part.household} {put.said}" for put in self.puts)
         verb = "fill" if self.jars == self.capacity else "go into"
         return f"{who} {verb} one load of {self.capacity}"
 
     @property
     def foods_said(self) -> list[str]:
-        """What is in them, household by household."""
-        return [
-            f"{part.household}: {part.jars_said(jars)}, {part.food_said}"
-            for part, jars in self.puts
-        ]
+        """What is in them: one line where it is all the same, else one a household."""
+        foods = {put.part.food_said for put in self.puts}
+        if len(foods) == 1:
+            return [_capital(foods.pop())]
+        return [f"{put.part.household}: {put.part.food_said}" for put in self.puts]
 
     def concerns(self, household: Household) -> bool:
         """Whether jars of the household stand in it."""
@@ -155,9 +167,8 @@ class Alike:
     @property
     def title(self) -> str:
         """Canner, minutes and pressure in words."""
-        words = method_words(self.key.method)
         pressure = f" at {self.key.psi} psi" if self.key.psi is not None else ""
-        return f"{words[:1].upper()}{words[1:]}, {self.key.minutes} minutes{pressure}"
+        return f"{_capital(method_words(self.key.method))}, {self.key.minutes} minutes{pressure}"
 
     @property
     def jars_said(self) -> str:
@@ -176,19 +187,16 @@ class Alike:
         return self.loads_less * low, self.loads_less * high
 
     @property
-    def is_parted(self) -> bool:
-        """Whether somebody's last load goes into two of the joint loads."""
-        uses = [put.part.use.pk for load in (*self.joint, *self.alone) for put in load.puts]
-        return len(set(uses)) < len(uses)
-
-    @property
     def saving_said(self) -> str:
         """What sharing saves in this group."""
         return saving_said(self.loads_less, self.minutes_less)
 
     def told(self, load: JointLoad) -> str:
-        """One joint load and what it saves, as a sentence."""
-        if not load.less:
+        """One joint load as a sentence, with what it saves by itself.
+
+        Where jars are parted, only the loads together save something: `saving_said` has it.
+        """
+        if load.is_parted or not load.less:
             return f"{load.said}."
         low, high = stove_minutes(self.parts[0].process)
         return f"{load.said}: {saving_said(load.less, (load.less * low, load.less * high))}."
@@ -264,9 +272,9 @@ def _alike(place: _Place, key: LoadKey, capacity: int, parts: Sequence[Part]) ->
 def _put_together(parts: Sequence[Part], capacity: int) -> list[JointLoad]:
     """Last loads put together into as few loads as their jars need.
 
-    Nobody's jars are parted as long as that takes no load more: the fullest first, each into the
-    fullest load that has room (best fit decreasing). Where it would, the loads are filled one
-    after another, and the jars at the edge of two loads are parted.
+    Whole ones first: the fullest, each into the fullest load that has room (best fit decreasing).
+    Where that leaves more loads than the jars need, the emptiest load is parted among those with
+    the most room, and again, until there is none too many.
     """
     fewest = ceil(sum(part.over for part in parts) / capacity)
     loads: list[list[Put]] = []
@@ -276,24 +284,25 @@ def _put_together(parts: Sequence[Part], capacity: int) -> list[JointLoad]:
             max(fitting, key=_jars).append(Put(part, part.over))
         else:
             loads.append([Put(part, part.over)])
-    if len(loads) > fewest:
-        loads = _fill_up(parts, capacity)
+    while len(loads) > fewest:
+        emptiest = min(loads, key=_jars)
+        loads.remove(emptiest)
+        for put in emptiest:
+            _part_among(loads, put, capacity)
     return _joint(loads, capacity)
 
 
-def _fill_up(parts: Iterable[Part], capacity: int) -> list[list[Put]]:
-    loads: list[list[Put]] = [[]]
-    for part in parts:
-        left = part.over
-        while left:
-            room = capacity - _jars(loads[-1])
-            if not room:
-                loads.append([])
-                continue
-            jars = min(left, room)
-            loads[-1].append(Put(part, jars))
-            left -= jars
-    return loads
+def _part_among(loads: Sequence[list[Put]], put: Put, capacity: int) -> None:
+    """Put the jars where there is the most room, and what is left over into the next."""
+    left = put.jars
+    while left:
+        load = min(loads, key=_jars)
+        jars = min(left, capacity - _jars(load))
+        there = next((each for each in load if each.part is put.part), None)
+        if there:
+            load.remove(there)
+        load.append(Put(put.part, jars + (there.jars if there else 0)))
+        left -= jars
 
 
 def _joint(loads: Iterable[list[Put]], capacity: int) -> list[JointLoad]:
@@ -311,3 +320,7 @@ def _joint(loads: Iterable[list[Put]], capacity: int) -> list[JointLoad]:
 
 def _jars(load: Iterable[Put]) -> int:
     return sum(put.jars for put in load)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -104,7 +104,7 @@ def shares_for(use: Use) -> Offer | None:
 
 
 def _offer(group: Alike, load: JointLoad, mine: Household) -> Offer:
-    """The company of one load; of all joint loads, where jars are parted between them."""
-    loads = group.joint if group.is_parted else (load,)
+    """The company of one load; of all those that jars are parted among, where it is one of them."""
+    loads = [each for each in group.joint if each.is_parted] if load.is_parted else [load]
     others = dict.fromkeys(each for one in loads for each in one.households if each != mine)
     return Offer(tuple(others), sum(one.less for one in loads))

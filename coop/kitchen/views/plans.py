@@ -28,6 +28,7 @@ from coop.kitchen.queries.plans import (
     unplanned_shares,
 )
 from coop.kitchen.queries.plates import sheet_of
+from coop.kitchen.queries.together import offers_for
 from coop.kitchen.queries.yields import yields_in
 from coop.people.changes import changes_of
 from coop.people.middleware import CoopRequest
@@ -148,6 +149,7 @@ def plan(request: CoopRequest, plan_id: int) -> HttpResponse:
     context = {
         "plan": found,
         "sheet": sheet,
+        "offers": offers_for(found),
         "shortage": shortage_of(sheet, stock_of(found.household), timezone.now()),
         "may_act": rights.can_act_for(request.member, found.household) and not found.dropped_at,
         "history": changes_of(request.coop, found)[:20],
