@@ -1,0 +1,165 @@
+"""Labels as drawings, in millimetres: texts that fit, and a QR code as one path."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+import segno
+
+from coop.core.labels import fit_text
+
+#: The quiet zone of a QR code, in modules (ISO/IEC 18004; from memory).
+QUIET = 4
+#: Below this a phone reads a label badly, and a person not at all. Common practice, no source.
+SMALLEST_WIDTH_MM, SMALLEST_HEIGHT_MM = 25, 15
+SMALLEST_TEXT_MM = Fraction(13, 10)
+PADDING_MM = Fraction(3, 2)
+LARGEST_QR_MM = 26
+#: Part of the longer way that the QR code takes at most, when it stands beside or under the text.
+QR_PART = Fraction(2, 5)
+#: A label that is higher than wide by this much has its QR code under the text.
+TALL = Fraction(5, 4)
+#: Bold letters are wider than `fit_text` reckons by about this. Common practice, no source.
+BOLD = Fraction(23, 25)
+#: From one line to the next, and from the top of a line to its foot, in sizes of the font.
+LINE, ASCENT = Fraction(6, 5), Fraction(19, 20)
+
+
+@dataclass(frozen=True)
+class Label:
+    """What a label says. `best_by` is "" where no storage life is published.
+
+    `mark` is the letter of the household, `code` the lot code in groups, `url` what the QR holds.
+    """
+
+    household: str
+    mark: str
+    product: str
+    put_up_as: str
+    made: str
+    best_by: str
+    code: str
+    url: str
+
+
+@dataclass(frozen=True)
+class Words:
+    """One line of text: x of its left edge, y of its foot line, its size, all in millimetres."""
+
+    words: str
+    x: str
+    y: str
+    size: str
+    is_bold: bool
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One label as SVG wants it, from its own top left corner."""
+
+    lines: tuple[Words, ...]
+    qr_path: str
+    qr_x: str
+    qr_y: str
+    qr_scale: str
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A line that is wanted: `size` is in parts of the room for text."""
+
+    text: str
+    size: Fraction
+    rows: int = 1
+    is_bold: bool = False
+
+
+def draw_label(label: Label, width: Fraction, height: Fraction) -> Drawn:
+    """A label of a size in millimetres: text at the left, its QR code at the right or below."""
+    matrix = qr_matrix(label.url)
+    modules = len(matrix) + 2 * QUIET
+    is_tall = height > width * TALL
+    side = min(height, width, LARGEST_QR_MM, max(width, height) * QR_PART)
+    room_x = width - 2 * PADDING_MM - (0 if is_tall else side)
+    room_y = height - 2 * PADDING_MM - (side if is_tall else 0)
+    left = (width - side) / 2 if is_tall else width - side
+    top = height - side if is_tall else (height - side) / 2
+    module = Fraction(side, modules)
+    return Drawn(
+        lines=tuple(_set_in(_lines_of(label), room_x, room_y)),
+        qr_path=qr_path(matrix),
+        qr_x=plain(left + QUIET * module),
+        qr_y=plain(top + QUIET * module),
+        qr_scale=plain(module, digits=5),
+    )
+
+
+def qr_matrix(text: str) -> list[bytes]:
+    """The modules of a QR code, 1 for dark, row by row, without the quiet zone."""
+    code = segno.make(text, error="m", micro=False)
+    return [bytes(row) for row in code.matrix]
+
+
+def qr_path(matrix: list[bytes]) -> str:
+    """The dark modules as one path, one unit a module: a bar for each run in a row.
+
+    >>> qr_path([bytes([1, 1, 0, 1])])
+    'M0 0h2v1h-2zM3 0h1v1h-1z'
+    """
+    return "".join(
+        f"M{x} {y}h{length}v1h-{length}z"
+        for y, row in enumerate(matrix)
+        for x, length in _runs(row)
+    )
+
+
+def _runs(row: bytes) -> Iterator[tuple[int, int]]:
+    """Where each run of dark modules begins, and how long it is."""
+    start = 0
+    while (start := row.find(1, start)) >= 0:
+        end = row.find(0, start)
+        end = len(row) if end < 0 else end
+        yield start, end - start
+        start = end
+
+
+def _lines_of(label: Label) -> list[_Line]:
+    """The lines of a label from the top; sizes are in thirty-fourths of the room's height."""
+    best = f"Best by {label.best_by}" if label.best_by else ""
+    wanted = [
+        _Line(label.product, Fraction(9, 2), rows=2, is_bold=True),
+        _Line(label.put_up_as, Fraction(5, 2), rows=2),
+        _Line(f"{label.mark} \N{MIDDLE DOT} {label.household}", Fraction(3), is_bold=True),
+        _Line(f"Put up {label.made}", Fraction(5, 2)),
+        _Line(best, Fraction(5, 2)),
+        _Line(f"Lot {label.code}", Fraction(7, 2), is_bold=True),
+    ]
+    return [line for line in wanted if line.text]
+
+
+def _set_in(lines: list[_Line], room_x: Fraction, room_y: Fraction) -> Iterator[Words]:
+    """Set the lines one under the other so that all of them fit the room, at most life-size."""
+    needed = sum((line.size * line.rows * LINE for line in lines), Fraction(0))
+    scale = min(Fraction(3, 2), room_y / needed)
+    y = Fraction(PADDING_MM)
+    for line in lines:
+        size = line.size * scale
+        room = room_x * (BOLD if line.is_bold else 1)
+        fitted = fit_text(
+            line.text, room, size, smallest_mm=min(size, SMALLEST_TEXT_MM), lines=line.rows
+        )
+        for words in fitted.lines:
+            foot = plain(y + fitted.size_mm * ASCENT)
+            yield Words(words, plain(PADDING_MM), foot, plain(fitted.size_mm), line.is_bold)
+            y += fitted.size_mm * LINE
+
+
+def plain(millimetres: Fraction | int, digits: int = 3) -> str:
+    """A length as SVG writes it.
+
+    >>> plain(Fraction(1, 3)), plain(Fraction(50))
+    ('0.333', '50')
+    """
+    return f"{float(millimetres):.{digits}f}".rstrip("0").rstrip(".")
