@@ -16,9 +16,11 @@ from coop.jars.actions import loans as acts
 from coop.jars.actions import moves
 from coop.jars.actions.moves import Told, possible
 from coop.jars.forms.loans import MoveForm
+from coop.jars.loan_words import lot_said
 from coop.jars.models import JarMove, Loan
 from coop.jars.queries.loan_story import story_of
-from coop.jars.queries.loans import Side, Standing, loan_for, standing_of, today_in
+from coop.jars.queries.loans import Side, Stage, Standing, loan_for, standing_of, today_in
+from coop.jars.queries.stock import stock_of
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 from coop.web.refusals import saved
@@ -94,6 +96,12 @@ def _write(request: CoopRequest, loan_id: int, what: What, act: Act) -> HttpResp
     return refused(request, PAGE, _context(request, found, {what: form}))
 
 
+def _spare_for(found: Loan) -> dict[str, int]:
+    """What the lender can spare now of the kinds of a loan."""
+    held = stock_of(found.lender).kinds
+    return {line.kind: held[line.kind].spare for line in found.lines.all() if line.kind in held}
+
+
 def _form(standing: Standing, what: What, *, data: Any = None) -> MoveForm:
     may = possible(standing, what)
     filled_in = may if what in FILLED_IN else {}
@@ -113,10 +121,13 @@ def _context(
     can_write = rights.can_write_on(member, found)
     if not rights.can_give_away(member, found):
         forms.pop(What.KEPT.value, None)
+    spare = _spare_for(found) if standing.stage == Stage.WAITING else {}
     return {
         "loan": found,
         "standing": standing,
         "side": Side(standing, member.household, today_in(request.coop, timezone.now())),
+        "spare_now": lot_said(spare),
+        "is_short": any(spare.get(kind, 0) < count for kind, count in standing.agreed.items()),
         "can_write": can_write,
         "can_answer": rights.can_answer(member, found),
         "forms": (forms if can_write else {})

@@ -68,7 +68,7 @@ def test_jars_are_due_back_within_a_week(
     due = look(member)[DUE]
     assert "Give Dufresne back 5 quarts, wide mouth" in due
     assert said in due
-    assert "5 quarts, wide mouth back from Castell" in look(other_household_member)[DUE]
+    assert "5 quarts, wide mouth, back from Castell" in look(other_household_member)[DUE]
 
 
 def test_jars_due_back_later_are_not_told_yet(look, lender, household, member):

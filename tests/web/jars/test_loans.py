@@ -225,6 +225,16 @@ def test_no_yes_past_what_can_be_spared(post, asked, lender, household, as_other
     assert asked.agreed_at is None
 
 
+def test_before_the_answer_the_page_says_what_can_be_spared(
+    coop, asked, lender, household, as_other_household_member
+):
+    page = reverse("jars:loan", args=[coop.slug, asked.pk])
+    assert "can spare now: 24 quarts, wide mouth." in text_of(as_other_household_member.get(page))
+    rows.make_loan(lender, household, {QUARTS: 12}, agreed=True)
+    text = text_of(as_other_household_member.get(page))
+    assert "can spare less of these now: 12 quarts, wide mouth. Count again, or say no." in text
+
+
 def test_no_yes_to_who_has_left(post, asked, household, as_other_household_member):
     household.left_at = factories.NOW
     household.save()
