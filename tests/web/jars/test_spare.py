@@ -119,6 +119,7 @@ def test_without_a_place_of_ones_own_the_page_asks_for_it(
     answer = as_other_household_member.get(f"{ADDRESS}?within=5")
     assert main_of(answer).select('.lede a[href="/cottonwood/jars/home/"]')
     assert "No distance is known" in text_of(answer)
+    assert "distance not known" not in text_of(as_other_household_member.get(ADDRESS))
 
 
 def test_asking_starts_with_the_kind_that_is_looked_for(
