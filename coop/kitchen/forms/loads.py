@@ -44,6 +44,13 @@ class RunForm(forms.Form):
         return bool(self.errors.get("ran_so") or self["ran_so"].value())
 
     @property
+    def says_more(self) -> bool:
+        """Whether one of the rarer fields is filled in or wrong, or is asked for."""
+        names = ("watcher_name", "restarts", "note")
+        asked = self.is_bound and self["watcher"].errors
+        return bool(asked or any(self[name].value() or self[name].errors for name in names))
+
+    @property
     def ran_so(self) -> bool:
         """Whether it was really run like this."""
         return bool(self.cleaned_data["ran_so"])

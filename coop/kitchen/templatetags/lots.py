@@ -23,7 +23,7 @@ def code(lot: Lot) -> str:
 @register.filter
 def spoken_code(lot: Lot) -> str:
     """`{{ lot|spoken_code }}`: the code in groups, for reading it out."""
-    return lots.spoken_code(lot)
+    return lots.spoken_code(lot).replace(" ", "\N{NO-BREAK SPACE}")
 
 
 @register.filter
@@ -44,9 +44,15 @@ def jar_said(lot: Lot) -> str:
     return lots.jar_said(lot)
 
 
+@register.filter
+def feet(altitude_ft: int) -> str:
+    """`{{ load.altitude_ft|feet }}`: 4,680 ft."""
+    return f"{altitude_ft:,} ft"
+
+
 @register.simple_tag
 def caution_said(name: str) -> SafeString:
     """`{% caution_said "spoilage_1" %}`: one of the published cautions with its sources."""
     found = caution(name)
     sources = join_words(spelled_out(key) for key in found.source)
-    return format_html('{} <span class="small muted">{}.</span>', found.gist, sources)
+    return format_html('{} <span class="small">{}.</span>', found.gist, sources)
