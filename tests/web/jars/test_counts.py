@@ -257,3 +257,26 @@ def test_the_first_page_says_how_many_jars_are_with_others(
     make_loan(other_household, household, {PINTS: 5}, handed_over=True)
     text = text_of(as_member.get("/cottonwood/jars/"))
     assert "8 jars of yours are with others; you have 5 of theirs" in text
+
+
+def test_the_first_page_asks_the_database_as_often_for_many_loans_as_for_one(
+    as_member: Client, household: Household
+) -> None:
+    asked, shown = [], []
+    for more in (1, 4):
+        for _ in range(more):
+            make_loan(household, kinds={QUARTS: 8, PINTS: 2}, handed_over=True)
+        with CaptureQueriesContext(connection) as queries:
+            page = main_of(as_member.get("/cottonwood/jars/"))
+        asked.append(len(queries))
+        shown.append(len(page.select("[aria-labelledby=lent] .row")))
+    assert shown == [1, 5]
+    assert asked[0] == asked[1]
+
+
+def test_a_kind_that_was_folded_away_is_kept_like_any_other(
+    as_member: Client, member: Member, address: str
+) -> None:
+    numbers = typed_in(as_member, address) | {"half_gallon_wide-full": "2"}
+    as_member.post(address, numbers)
+    assert dict(stock_of(member.household).kinds) == {"half_gallon_wide": Held(2, 0, 0)}
