@@ -38,7 +38,7 @@ MOST_SHARES = 30
 
 
 def plans_in(coop: Coop) -> QuerySet[Plan]:
-    """Every plan that was not dropped, newest first, with all that its figures need. Two queries.
+    """Every plan that was not dropped, newest first, with all that its figures need. 3 queries.
 
     `uses` are prefetched, each with its outcome.
     """
