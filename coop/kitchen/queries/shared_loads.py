@@ -289,7 +289,10 @@ def _put_together(parts: Sequence[Part], capacity: int) -> list[JointLoad]:
         loads.remove(emptiest)
         for put in emptiest:
             _part_among(loads, put, capacity)
-    return _joint(loads, capacity)
+    place = {part.use.pk: at for at, part in enumerate(parts)}
+    return _joint(
+        [sorted(load, key=lambda put: place[put.part.use.pk]) for load in loads], capacity
+    )
 
 
 def _part_among(loads: Sequence[list[Put]], put: Put, capacity: int) -> None:

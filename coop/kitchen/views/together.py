@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
@@ -35,15 +37,14 @@ def _page(request: CoopRequest, buy: Buy | None) -> HttpResponse:
     """What can be put together, or with `show` everybody's own loads."""
     found, household = together_in(request.coop, buy), request.member.household
     is_apart = request.GET.get("show") == APART
-    if is_apart:
-        page = Paginator(_own_first(found, household), PARTS_ON_A_PAGE)
-    else:
-        page = Paginator(_joint(found, household), LOADS_ON_A_PAGE)
+    rows: Sequence[tuple[object, ...]]
+    rows = _own_first(found, household) if is_apart else _joint(found, household)
+    pages = Paginator(rows, PARTS_ON_A_PAGE if is_apart else LOADS_ON_A_PAGE)
     context = {
         "buy": buy,
         "found": found,
         "is_apart": is_apart,
-        "page": page.get_page(request.GET.get("page")),
+        "page": pages.get_page(request.GET.get("page")),
         "query": f"show={APART}&" if is_apart else "",
     }
     return render(request, "kitchen/together/loads.html", context)
