@@ -14,6 +14,9 @@ from coop.buying.models import (
     Spare,
     Supply,
 )
+from coop.core.lot_codes import code_of
+from coop.jars.models import Loan
+from coop.kitchen.models import JarWarning, Kitchen, Lot, Taken, Use, Way
 from coop.money.models import Entry, Payment, SquareUp
 from coop.people.actions.invitations import Guest, invite
 from coop.people.invitations import token_of
@@ -23,14 +26,54 @@ from tests.web.test_every_address import Address, addresses
 #: Addresses that need a key from a letter.
 NEEDS_A_LETTER = ("<key>", "<uidb36>")
 
+CORN = "product=whole_kernel&pack=hot&method=dial_gauge&jar=quart&option=1"
+ASKED = {
+    "jars:open": (
+        "jars/spare/?kind=quart_regular&within=30",
+        "jars/spare/?kind=half_gallon_regular",
+    ),
+    "kitchen:open": (
+        "plans/{plan_id}/uses/add/?way=can&product=juice&pack=hot&method=boiling_water&jar=quart",
+        "plans/{plan_id}/uses/add/?way=freeze&product=juice&jar=pint",
+        "loads/new/?use={use_id}",
+        "lots/labels/?lot={lot_id}",
+        f"tables/find/?produce=sweet_corn&{CORN}&altitude_ft=4680",
+        f"tables/find/?produce=snap_beans&{CORN}&altitude_ft=4680",
+        f"tables/find/?produce=sweet_corn&{CORN}&altitude_ft=9000",
+        "tables/?q=corn",
+        "tables/process_times/?q=half-gallon",
+        "reckon/?produce=sweet_corn&product=whole_kernel&quart=21&pint=14",
+        "trace/?code=12",
+    ),
+}  # fmt: skip
+
 
 def paths(place: str, coop: Coop) -> Iterator[str]:
     """The addresses of a place of the site, whatever they answer."""
-    values = _of_stage(coop, place.partition(":")[2]) if ":" in place else _of_coop(coop)
+    kind, _, stage = place.partition(":")
+    values = _values(kind, stage, coop)
+    own = set(_still_open(coop)) if stage == "open" else set()
     for address in addresses():
-        is_here = _place_of(address) == place.partition(":")[0]
-        if is_here and all(values.get(name) for name in address.parameters):
+        # What names nothing that is open answers as in the other walk.
+        if own and own.isdisjoint(address.parameters):
+            continue
+        if _place_of(address) == kind and all(values.get(name) for name in address.parameters):
             yield address.path(values)
+
+
+def asked(place: str, coop: Coop) -> Iterator[str]:
+    """Addresses of a place that say more when something is asked of them."""
+    values = {"coop": coop.slug} | (_still_open(coop) if place.endswith(":open") else {})
+    for path in ASKED.get(place, ()):
+        yield "/{coop}/".format(**values) + path.format(**values)
+
+
+def _values(kind: str, stage: str, coop: Coop) -> dict[str, Any]:
+    if kind == "buy":
+        return _of_stage(coop, stage)
+    if kind in {"jars", "kitchen"}:
+        return _of_coop(coop) | (_still_open(coop) if stage == "open" else _done(coop))
+    return _of_coop(coop)
 
 
 def _place_of(address: Address) -> str:
@@ -41,7 +84,54 @@ def _place_of(address: Address) -> str:
         return "account"
     if "buy_id" in address.parameters:
         return "buy"
+    for app in ("jars", "kitchen"):
+        if address.pattern.callback.__module__.startswith(f"coop.{app}."):
+            return app
     return "money" if "/money/" in address.route else "people"
+
+
+def _done(coop: Coop) -> dict[str, Any]:
+    """Jars that came back in part, produce that was put up, a load that nobody should eat from."""
+    warning = JarWarning.objects.get(coop=coop)
+    taken = Taken.objects.filter(lot__coop=coop).earliest("pk")
+    use = Use.objects.filter(plan__coop=coop, outcome__isnull=False, way=Way.FREEZE).earliest("pk")
+    failed = Lot.objects.filter(coop=coop, fates__isnull=False).latest("pk")
+    return {
+        "loan_id": _first(Loan.objects.filter(coop=coop, moves__what="returned").order_by("-pk")),
+        "plan_id": use.plan_id,
+        "use_id": use.pk,
+        "load_id": warning.load_id,
+        "lot_id": failed.pk,
+        "code": code_of(failed.number),
+        "taken_id": taken.pk,
+        "warning_id": warning.pk,
+        "supply_id": _first(Supply.objects.filter(farm__lots=failed)),
+        "kitchen_id": _first(Kitchen.objects.filter(coop=coop)),
+        "name": "process_times",
+        "household_id": _somebody_with_spares(coop),
+    }
+
+
+def _still_open(coop: Coop) -> dict[str, Any]:
+    """Jars that were asked for, produce to be put up, seals to be tried."""
+    use = Use.objects.filter(plan__coop=coop, outcome__isnull=True).exclude(acid="").earliest("pk")
+    lot = Lot.objects.get(coop=coop, way=Way.CAN, seal_check__isnull=True)
+    return {
+        "loan_id": _first(Loan.objects.filter(coop=coop, agreed_at=None)),
+        "plan_id": use.plan_id,
+        "use_id": use.pk,
+        "load_id": lot.load_id,
+        "lot_id": lot.pk,
+        "code": code_of(lot.number),
+        "name": "cautions",
+    }
+
+
+def _somebody_with_spares(coop: Coop) -> int | None:
+    """A household that can be asked for jars, and is not that of who walks."""
+    coordinators = Member.objects.filter(coop=coop, coordinator=True).values("household")
+    lending = Household.objects.filter(coop=coop, jar_counts__jars__spare__gt=0)
+    return _first(lending.exclude(pk__in=coordinators).order_by("pk"))
 
 
 def _of_stage(coop: Coop, stage: str) -> dict[str, Any]:

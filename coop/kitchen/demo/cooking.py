@@ -27,7 +27,7 @@ from coop.people.models import Member
 
 VENTED = 10  # minutes, as the table of canner rules says
 WRITTEN_DOWN = timedelta(minutes=10)  # after the heat went off
-TRIED = timedelta(hours=15)
+TRIED = timedelta(hours=20)
 KEY = ("product", "pack", "method", "jar", "option")
 TERMS = ("jars", "jars_per_load", "acid", "syrup", "salt", "mouth")
 

@@ -28,9 +28,9 @@ class KitchenScript:
 
     def first_day(self) -> int:
         """The earliest day that anything happens on, counted from today."""
-        days = [self.season["homes_at"][0], *(int(row["day"]) for row in self.jars)]
         parts = (part for name in ("kitchen", "loan", "plan", "load") for part in self.season[name])
-        return min([*days, *(part["at"][0] for part in parts if "at" in part)])
+        days: list[int] = [part["at"][0] for part in parts if "at" in part]
+        return min(self.season["homes_at"][0], *days, *(int(row["day"]) for row in self.jars))
 
 
 def read_kitchen_script(folder: Path = FOLDER) -> KitchenScript:
