@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import segno
 
-from coop.core.labels import fit_text
+from coop.core.labels import Millimetres, fit_text
 
 #: The quiet zone of a QR code, in modules (ISO/IEC 18004; from memory).
 QUIET = 4
@@ -16,7 +16,7 @@ QUIET = 4
 SMALLEST_WIDTH_MM, SMALLEST_HEIGHT_MM = 25, 15
 SMALLEST_TEXT_MM = Fraction(13, 10)
 PADDING_MM = Fraction(3, 2)
-LARGEST_QR_MM = 26
+LARGEST_QR_MM = Fraction(26)
 #: Part of the longer way that the QR code takes at most, when it stands beside or under the text.
 QR_PART = Fraction(2, 5)
 #: A label that is higher than wide by this much has its QR code under the text.
@@ -76,8 +76,9 @@ class _Line:
     is_bold: bool = False
 
 
-def draw_label(label: Label, width: Fraction, height: Fraction) -> Drawn:
-    """A label of a size in millimetres: text at the left, its QR code at the right or below."""
+def draw_label(label: Label, width_mm: Millimetres, height_mm: Millimetres) -> Drawn:
+    """A label of a size: text at the left, its QR code at the right or below."""
+    width, height = Fraction(width_mm), Fraction(height_mm)
     matrix = qr_matrix(label.url)
     modules = len(matrix) + 2 * QUIET
     is_tall = height > width * TALL
@@ -86,7 +87,7 @@ def draw_label(label: Label, width: Fraction, height: Fraction) -> Drawn:
     room_y = height - 2 * PADDING_MM - (side if is_tall else 0)
     left = (width - side) / 2 if is_tall else width - side
     top = height - side if is_tall else (height - side) / 2
-    module = Fraction(side, modules)
+    module = side / modules
     return Drawn(
         lines=tuple(_set_in(_lines_of(label), room_x, room_y)),
         qr_path=qr_path(matrix),

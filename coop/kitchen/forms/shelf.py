@@ -46,7 +46,7 @@ class TakeForm(forms.Form):
             households_to_choose(lot.coop).exclude(pk=lot.household_id),
             label="Given to",
             required=False,
-            empty_label="nobody, they were not given away",
+            empty_label="nobody",
             help_text="So that they can be found if something is wrong with the lot.",
         )
         if not is_good:

@@ -37,4 +37,3 @@ class WarnForm(forms.Form):
     def clean_sentence(self) -> str:
         """One line, whatever was pasted."""
         return " ".join(self.cleaned_data["sentence"].split())
-

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.http import Http404
 
 from coop.core.figures import join_words
@@ -125,7 +125,7 @@ class Pantry:
 def pantry_of(household: Household, today: date) -> Pantry:
     """What stands on a household's shelf, by product, oldest first; six queries."""
     lots = with_shelf(lots_of(household.coop).filter(household=household)).select_related("coop")
-    there = list(lots.filter(on_shelf__gt=0).order_by("produce", "product", "made_on", "number"))
+    there = list(lots.alias(there=F("on_shelf")).filter(there__gt=0).order_by("made_on", "number"))
     groups: dict[str, Group] = {}
     for row in rows_of(household.coop, there, today):
         product = product_said(row.lot)
@@ -134,7 +134,7 @@ def pantry_of(household: Household, today: date) -> Pantry:
     return Pantry(household, sorted(groups.values(), key=lambda group: group.product), waiting)
 
 
-def rows_of(coop: Coop, lots: list[Lot], today: date) -> list[OnShelf]:
+def rows_of(coop: Coop, lots: Sequence[Lot], today: date) -> list[OnShelf]:
     """Lots that came through `with_shelf`, as a pantry shows them."""
     dangers = dangers_of(coop, lots)
     return [_row(lot, today, dangers.get(lot.pk, [])) for lot in lots]

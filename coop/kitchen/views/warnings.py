@@ -80,12 +80,14 @@ def warning(request: CoopRequest, warning_id: int) -> HttpResponse:
     """A warning, what to do with the jars, and who has read it."""
     found = warning_for(request.member, warning_id)
     told = list(told_of(found))
+    cautions = what_to_do()
     mine = [each for each in told if each.household_id == request.member.household_id]
     context = {
         "warning": found,
         "told": told,
         "mine": mine[0] if mine else None,
-        "what_to_do": what_to_do(),
+        "what_to_do": cautions,
+        "sources": dict.fromkeys(key for each in cautions for key in each.source),
     }
     return render(request, "kitchen/warnings/warning.html", context)
 
