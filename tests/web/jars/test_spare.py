@@ -137,7 +137,8 @@ def test_what_is_promised_is_not_shown_as_spare(
     as_member: Client, household: Household, neighbours: dict[str, Household]
 ) -> None:
     make_loan(neighbours["far"], household, {QUARTS: 15}, agreed=True)
-    assert "Alder about 14 miles counted 2 days ago 5 Ask to borrow from Alder" in rows(as_member.get(ADDRESS))[1]
+    row = rows(as_member.get(ADDRESS))[1]
+    assert "Alder about 14 miles counted 2 days ago 5 Ask to borrow from Alder" in row
 
 
 def test_old_counts_are_marked(as_member: Client, coop: Coop) -> None:
