@@ -36,7 +36,7 @@ def buy_loads(request: CoopRequest, buy_id: int) -> HttpResponse:
 def _page(request: CoopRequest, buy: Buy | None) -> HttpResponse:
     """What can be put together, or with `show` everybody's own loads."""
     found, household = together_in(request.coop, buy), request.member.household
-    is_apart = request.GET.get("show") == APART
+    is_apart = request.GET.get("show") == APART or not found.loads_less
     rows: Sequence[tuple[object, ...]]
     rows = _own_first(found, household) if is_apart else _joint(found, household)
     pages = Paginator(rows, PARTS_ON_A_PAGE if is_apart else LOADS_ON_A_PAGE)

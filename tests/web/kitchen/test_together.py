@@ -68,7 +68,8 @@ def test_what_differs_in_jar_canner_or_minutes_shares_nothing(
     plan_corn(other_household, 4, **other)
     text = text_of(as_member.get(address))
     assert "Nothing to gain by sharing" in text
-    assert "Castell 3 quarts" not in text
+    assert "fill one load" not in text
+    assert "3 quarts 1 3 of 7" in text
 
 
 def test_what_is_cooked_in_two_places_shares_nothing(coop, household, other_household):
