@@ -52,6 +52,11 @@ class Finding:
         """The sources spelled out."""
         return join_words(spelled_out(key) for key in self.source)
 
+    @property
+    def main_source(self) -> str:
+        """The first of them alone, where there is little room."""
+        return spelled_out(self.source[0])
+
 
 def shortfalls(ran: Ran, filled: Iterable[Filled]) -> tuple[Finding, ...]:
     """Where a load fell short of what is published for its jars; empty where it did not.
@@ -102,11 +107,10 @@ def untested_gauge(method: str, day: date, tested_on: date | None) -> Finding | 
     months = int(rule("pressure", "dial_gauge_test_interval"))
     if tested_on is not None and tested_on >= _months_before(day, months):
         return None
-    when = f"on {tested_on.day} {tested_on:%b %Y}" if tested_on else "at a time nobody wrote down"
-    sentence = (
-        f"The dial gauge was last tested {when}. It is to be tested within the {months} months "
-        "before it is used."
-    )
+    known = "Nobody wrote down when the dial gauge was last tested."
+    if tested_on:
+        known = f"The dial gauge was last tested on {tested_on.day} {tested_on:%b %Y}."
+    sentence = f"{known} It is to be tested within the {months} months before it is used."
     return Finding(sentence, source_of_rule("pressure", "dial_gauge_test_interval"))
 
 

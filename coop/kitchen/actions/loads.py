@@ -217,11 +217,9 @@ def _refuse_twice(load: Load) -> None:
 
 def _require_yes(short: Sequence[Finding], *, ran_so: bool) -> None:
     if short and not ran_so:
-        said = " ".join(f"{each.sentence} ({each.sources})" for each in short)
+        said = " ".join(each.sentence for each in short)
         raise FellShort(
-            f"Less than what is published: {said} Mend what is mistyped. If it was really run "
-            "like this, tick here: it is kept as it was, and all its jars are then suspect.",
-            field="ran_so",
+            f"Less than what is published. {said} Source: {short[0].main_source}.", field="ran_so"
         )
 
 

@@ -47,7 +47,9 @@ class SealsForm(forms.Form):
 class FatesForm(forms.Form):
     """What became of the jars that did not seal, how many of each."""
 
-    def __init__(self, *args: Any, can_reprocess: bool, **options: Any) -> None:
+    def __init__(
+        self, *args: Any, can_reprocess: bool, is_suspect: bool = False, **options: Any
+    ) -> None:
         super().__init__(*args, **options)
         self.shown = [what for what in Fate.What if can_reprocess or what != Fate.What.REPROCESSED]
         inches = mixed_number(headspace_to_freeze())
@@ -62,7 +64,8 @@ class FatesForm(forms.Form):
                 min_value=0,
                 max_value=MOST_JARS,
                 label=what.label.split(",")[0].capitalize(),
-                help_text=help_texts.get(what, ""),
+                # Nobody eats from a suspect load, so nothing is said of how to keep it for eating.
+                help_text="" if is_suspect else help_texts.get(what, ""),
             )
         self.fields["note"] = forms.CharField(required=False, max_length=200)
 

@@ -8,7 +8,6 @@ from fractions import Fraction
 
 from django.db.models import F, Q, QuerySet
 
-from coop.core.figures import join_words
 from coop.core.preserving.as_run import source_of_rule
 from coop.core.tables import rule, spelled_out
 from coop.kitchen.models import Fate, Load, Lot, Way
@@ -68,10 +67,9 @@ def headspace_to_freeze() -> Fraction:
     return rule("both", "unsealed_jar_freezing_headspace")
 
 
-def sources_of(*names: str) -> str:
-    """The sources of rules for both kinds of canner, spelled out."""
-    keys = dict.fromkeys(key for name in names for key in source_of_rule("both", name))
-    return join_words(spelled_out(key) for key in keys)
+def source_of_hours() -> str:
+    """The first source of the hours; the table of rules for canners names them all."""
+    return spelled_out(source_of_rule("both", "cooling_hours_low")[0])
 
 
 def may_reprocess(lot: Lot, now: datetime) -> bool:

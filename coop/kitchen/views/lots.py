@@ -120,7 +120,8 @@ def unsealed(request: CoopRequest, lot_id: int) -> HttpResponse:
     can_reprocess = told.may_reprocess(found, timezone.now())
     data = request.POST if request.method == "POST" else None
     initial = {what: fate.count for what, fate in known.items()}
-    form = FatesForm(data, can_reprocess=can_reprocess, initial=initial)
+    is_suspect = bool(found.load and found.load.suspect_at)
+    form = FatesForm(data, can_reprocess=can_reprocess, is_suspect=is_suspect, initial=initial)
     context = _about(request, found) | {
         "form": form,
         "can_reprocess": can_reprocess,
@@ -192,7 +193,7 @@ def _about(request: CoopRequest, found: Lot) -> dict[str, Any]:
         "not_before": seal_acts.not_before(found.load),
         "is_early": told.seal_times(found.load).is_early(now),
         "seal_hours": (told.hours("cooling_hours_low"), told.hours("cooling_hours_high")),
-        "seal_sources": told.sources_of("cooling_hours_low", "reprocess_within_hours"),
+        "seal_source": told.source_of_hours(),
     }
 
 

@@ -216,6 +216,7 @@ def test_jars_of_a_suspect_load_are_not_processed_again(as_member, member, ended
     shown = as_member.get(page(member, "unsealed", lot.pk))
     assert main_of(shown).select_one("input[name=reprocessed]") is None
     assert "Its load is suspect" in text_of(shown)
+    assert "To be eaten" not in text_of(shown)
 
 
 def test_before_the_seals_nothing_has_a_fate(as_member, member, ended):
