@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
 from django.db.models import QuerySet
 
+from coop.buying.models import Farm
 from coop.core.preserving import produce_words
 from coop.kitchen.actions.plans import PlanTerms
 from coop.kitchen.models import Kitchen, Plan
@@ -15,11 +16,16 @@ from coop.kitchen.queries.ways import produce_keys
 from coop.people.models import Coop, Household
 from coop.web.fields import AmountField
 
+if TYPE_CHECKING:
+    KitchenChoice = forms.ModelChoiceField[Kitchen]
+else:  # Django's own class takes no type
+    KitchenChoice = forms.ModelChoiceField
 
-class KitchenField(forms.ModelChoiceField):
+
+class KitchenField(KitchenChoice):
     """A kitchen, by its name and its altitude."""
 
-    def label_from_instance(self, obj: Any) -> str:
+    def label_from_instance(self, obj: Kitchen) -> str:
         """Name and feet: the altitude is what the choice is about."""
         return f"{obj.name}, {obj.altitude_ft:,} ft"
 
@@ -36,7 +42,9 @@ class PlanForm(forms.Form):
         required=False,
         help_text="Its altitude decides minutes and pressure.",
     )
-    farm = forms.ModelChoiceField(queryset=None, required=False, empty_label="Not said")
+    farm = forms.ModelChoiceField(
+        queryset=Farm.objects.none(), required=False, empty_label="Not said"
+    )
     note = forms.CharField(max_length=400, required=False, widget=forms.Textarea({"rows": 3}))
 
     def __init__(self, *args: Any, coop: Coop, plan: Plan | None = None, **options: Any) -> None:
@@ -93,7 +101,9 @@ class YieldFilter(forms.Form):
     """Narrows the co-op's own yields down."""
 
     produce = forms.ChoiceField(required=False)
-    farm = forms.ModelChoiceField(queryset=None, required=False, empty_label="Every farm")
+    farm = forms.ModelChoiceField(
+        queryset=Farm.objects.none(), required=False, empty_label="Every farm"
+    )
 
     def __init__(self, *args: Any, coop: Coop, **options: Any) -> None:
         super().__init__(*args, **options)

@@ -153,7 +153,8 @@ def households_to_plan_for(member: Member) -> QuerySet[Household]:
 
 def counted_out_of(use: Use) -> int | None:
     """Jars that were counted out of the lots of a use; None where there is no such lot."""
-    return use.lots.aggregate(jars=Sum("counted_out"))["jars"]
+    jars: int | None = use.lots.aggregate(jars=Sum("counted_out"))["jars"]
+    return jars
 
 
 def farm_of_share(share: Share) -> Farm | None:

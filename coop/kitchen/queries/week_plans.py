@@ -19,7 +19,10 @@ def register() -> None:
 
 
 def part(member: Member, now: datetime) -> week.Week:
-    """Shares of the household that were fetched and that the tables know. One query."""
+    """Shares of the household that were fetched and that the tables know. One query.
+
+    They are quiet: their time is the end of the reminder, so they stand after what is due before.
+    """
     shares = (
         Share.objects.filter(
             household=member.household_id,
@@ -33,8 +36,8 @@ def part(member: Member, now: datetime) -> week.Week:
         .order_by("fetched_at", "id")
     )
     due = [
-        week.Due("kitchen/plans/week/share.html", share)
+        week.Due("kitchen/plans/week/share.html", share, share.fetched_at + REMINDS_FOR)
         for share in shares
-        if produce_named(share.division.line.produce)
+        if share.fetched_at and produce_named(share.division.line.produce)
     ]
     return week.Week(due=due)
