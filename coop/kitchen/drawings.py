@@ -8,23 +8,30 @@ from fractions import Fraction
 
 import segno
 
-from coop.core.labels import Millimetres, fit_text
+from coop.core.labels import FittedText, Millimetres, ems, fit_text
 
 #: The quiet zone of a QR code, in modules (ISO/IEC 18004; from memory).
 QUIET = 4
 #: Below this a phone reads a label badly, and a person not at all. Common practice, no source.
 SMALLEST_WIDTH_MM, SMALLEST_HEIGHT_MM = 25, 15
-SMALLEST_TEXT_MM = Fraction(13, 10)
+#: A line may shrink to this before words are left out: hard to read, but a date is whole.
+SMALLEST_TEXT_MM = Fraction(4, 5)
 PADDING_MM = Fraction(3, 2)
 LARGEST_QR_MM = Fraction(26)
 #: Part of the longer way that the QR code takes at most, when it stands beside or under the text.
 QR_PART = Fraction(2, 5)
 #: A label that is higher than wide by this much has its QR code under the text.
 TALL = Fraction(5, 4)
-#: Bold letters are wider than `fit_text` reckons by about this. Common practice, no source.
-BOLD = Fraction(23, 25)
+#: What `fit_text` may use of the room: a wide face such as DejaVu Sans, tried on a printed sheet,
+#: is wider than it reckons, and bold more so.
+REGULAR, BOLD = Fraction(17, 20), Fraction(3, 4)
 #: From one line to the next, and from the top of a line to its foot, in sizes of the font.
 LINE, ASCENT = Fraction(6, 5), Fraction(19, 20)
+#: A household's name no longer than this, in sizes of its font, stays in one row.
+ONE_ROW_EMS = 14
+#: The room that the sizes in `_lines_of` are made for; text grows with the room, to so many times
+#: its size at most, and shrinks by so much at a time until it fits.
+MADE_FOR_MM, LARGEST, STEP = 30, Fraction(2), Fraction(19, 20)
 
 
 @dataclass(frozen=True)
@@ -68,7 +75,7 @@ class Drawn:
 
 @dataclass(frozen=True)
 class _Line:
-    """A line that is wanted: `size` is in parts of the room for text."""
+    """A line that is wanted, in at most so many rows; `size` is in mm, before it is scaled."""
 
     text: str
     size: Fraction
@@ -127,12 +134,13 @@ def _runs(row: bytes) -> Iterator[tuple[int, int]]:
 
 
 def _lines_of(label: Label) -> list[_Line]:
-    """The lines of a label from the top; sizes are in thirty-fourths of the room's height."""
+    """The lines of a label from the top."""
+    household = f"{label.mark} \N{MIDDLE DOT} {label.household}"
     best = f"Best by {label.best_by}" if label.best_by else ""
     wanted = [
         _Line(label.product, Fraction(9, 2), rows=2, is_bold=True),
         _Line(label.put_up_as, Fraction(5, 2), rows=2),
-        _Line(f"{label.mark} \N{MIDDLE DOT} {label.household}", Fraction(3), is_bold=True),
+        _Line(household, Fraction(3), rows=1 + (ems(household) > ONE_ROW_EMS), is_bold=True),
         _Line(f"Put up {label.made}", Fraction(5, 2)),
         _Line(best, Fraction(5, 2)),
         _Line(f"Lot {label.code}", Fraction(7, 2), is_bold=True),
@@ -140,21 +148,30 @@ def _lines_of(label: Label) -> list[_Line]:
     return [line for line in wanted if line.text]
 
 
-def _set_in(lines: list[_Line], room_x: Fraction, room_y: Fraction) -> Iterator[Words]:
-    """Set the lines one under the other so that all of them fit the room, at most life-size."""
-    needed = sum((line.size * line.rows * LINE for line in lines), Fraction(0))
-    scale = min(Fraction(3, 2), room_y / needed)
-    y = Fraction(PADDING_MM)
-    for line in lines:
-        size = line.size * scale
-        room = room_x * (BOLD if line.is_bold else 1)
-        fitted = fit_text(
-            line.text, room, size, smallest_mm=min(size, SMALLEST_TEXT_MM), lines=line.rows
-        )
-        for words in fitted.lines:
-            foot = plain(y + fitted.size_mm * ASCENT)
-            yield Words(words, plain(PADDING_MM), foot, plain(fitted.size_mm), line.is_bold)
-            y += fitted.size_mm * LINE
+def _set_in(lines: list[_Line], room_x: Fraction, room_y: Fraction) -> list[Words]:
+    """The lines one under the other, as large as the room allows, at most LARGEST times."""
+    height = sum((line.size * LINE for line in lines), Fraction(0))
+    scale = min(LARGEST, room_x / MADE_FOR_MM, room_y / height)
+    while True:
+        fitted = [_fit(line, line.size * scale, room_x) for line in lines]
+        used = sum((text.size_mm * LINE * len(text.lines) for text in fitted), Fraction(0))
+        if used <= room_y:
+            return list(_placed(lines, fitted, PADDING_MM + (room_y - used) / 2))
+        scale *= STEP
+
+
+def _fit(line: _Line, size: Fraction, room: Fraction) -> FittedText:
+    room *= BOLD if line.is_bold else REGULAR
+    smallest = min(size, SMALLEST_TEXT_MM)
+    return fit_text(line.text, room, size, smallest_mm=smallest, lines=line.rows)
+
+
+def _placed(lines: list[_Line], fitted: list[FittedText], y: Fraction) -> Iterator[Words]:
+    for line, text in zip(lines, fitted, strict=True):
+        for words in text.lines:
+            foot = plain(y + text.size_mm * ASCENT)
+            yield Words(words, plain(PADDING_MM), foot, plain(text.size_mm), line.is_bold)
+            y += text.size_mm * LINE
 
 
 def plain(millimetres: Fraction | int, digits: int = 3) -> str:

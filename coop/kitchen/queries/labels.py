@@ -10,7 +10,7 @@ from coop.core.preserving import jar_words, pack_words
 from coop.core.storage import BestBy, best_by
 from coop.jars.kinds import Mouth
 from coop.kitchen.models import Lot, Way
-from coop.kitchen.queries.lots import lots_of, product_said, with_shelf
+from coop.kitchen.queries.lots import CONTAINER, lots_of, product_said, with_shelf
 from coop.people.models import Coop
 
 #: Lots offered to choose from, the newest.
@@ -56,12 +56,11 @@ def jars_of_lot(lot: Lot) -> int:
 
 def _put_up_as(lot: Lot) -> str:
     """Pack and one jar: "hot pack, quart, wide mouth"; nothing where it is dried."""
-    parts = [pack_words(lot.pack)] if lot.pack else []
-    if lot.jar:
-        parts.append(jar_words(lot.jar))
-    if lot.way == Way.CAN:
-        parts.append(str(Mouth(lot.mouth).label))
-    return ", ".join(parts)
+    if lot.way == Way.DRY:
+        return ""
+    if lot.way == Way.FREEZE:
+        return f"{jar_words(lot.jar)} {CONTAINER}"
+    return f"{pack_words(lot.pack)}, {jar_words(lot.jar)}, {Mouth(lot.mouth).label}"
 
 
 def written_out(day: date) -> str:

@@ -148,6 +148,14 @@ def test_a_short_name_is_not_cut():
     assert "…" not in said
 
 
+@pytest.mark.parametrize("month", ("September 2027", "May 2027"))
+def test_a_date_and_a_code_are_never_cut_however_small_the_label(month):
+    label = Label(**{**vars(LONG), "best_by": month})
+    drawn = draw_label(label, Fraction(SMALLEST_WIDTH_MM), Fraction(SMALLEST_HEIGHT_MM))
+    said = [line.words for line in drawn.lines]
+    assert {"Put up 30 Sep 2026", f"Best by {month}", "Lot 12 34 56 78"} <= set(said)
+
+
 # ---- The sheet ------------------------------------------------------------------------------
 def test_sheets_are_as_large_as_the_paper_and_every_label_stands_inside(as_member, page, lot):
     answer = as_member.get(page, SIZES | {"lot": lot.pk, f"count_{lot.pk}": "30", "used": "2"})
