@@ -90,7 +90,8 @@ def write_load(
         lots = put_lots(load, jars, by=by)
         if again is not None:
             _link(again, lots, by=by)
-        record_change(load, f"Written down: {load}", coop=coop, by=by, after=_told(load))
+        sentence = f"Written down: {load}{_suspicion(load, '')}"
+        record_change(load, sentence, coop=coop, by=by, after=_told(load))
         return load
 
 
@@ -113,9 +114,8 @@ def edit_load(load_id: int, run: AsRun, *, by: Member, ran_so: bool = False) -> 
             _suspect_at_once(load, short)
         load.save()
         load.lots.update(made_on=load.day)
-        record_change(
-            load, f"Mended: {load}", coop=load.coop, by=by, before=before, after=_told(load)
-        )
+        sentence = f"Mended: {load}{_suspicion(load, before['suspect_why'])}"
+        record_change(load, sentence, coop=load.coop, by=by, before=before, after=_told(load))
         return load
 
 
@@ -132,6 +132,8 @@ def add_lot(load_id: int, jars: JarsIn, *, by: Member, ran_so: bool = False) -> 
         if short and not load.suspect_at:
             _suspect_at_once(load, short)
             load.save(update_fields=["suspect_at", "suspect_why"])
+            sentence = f"A lot was added{_suspicion(load, '')}"
+            record_change(load, sentence, coop=load.coop, by=by, after=_told(load))
         return put_lots(load, [jars], by=by)[0]
 
 
@@ -150,6 +152,13 @@ def suspect_load(load_id: int, why: str, *, by: Member) -> Load:
         after = {"suspect_why": load.suspect_why}
         record_change(load, sentence, coop=load.coop, by=by, before=before, after=after)
         return load
+
+
+def _suspicion(load: Load, before: str) -> str:
+    """What to add to a sentence of the history where a load became suspect, or is it no more."""
+    if load.suspect_why == before:
+        return ""
+    return f"; suspect: {load.suspect_why}" if load.suspect_why else "; no longer suspect"
 
 
 def _lock_load(member: Member, load_id: int) -> Load:

@@ -22,7 +22,7 @@ from coop.kitchen.queries.loads import (
 from coop.people.models import Coop
 from coop.web.fields import LocalDateTimeField
 
-MOST_ROWS = 12
+MOST_ROWS = 8  # a canner holds few more jars; others can be added to the load
 MOST_MINUTES = 600
 MOST_PSI = 30
 MOST_RESTARTS = 20

@@ -214,8 +214,9 @@ def _starts(request: CoopRequest) -> tuple[list[RowStart], Lot | None]:
 
 
 def _method(request: CoopRequest, starts: list[RowStart]) -> str:
+    """The kind of canner that the address names, also an empty one; else that of the use."""
     uses = [start.use.method for start in starts if start.use and start.use.method]
-    return request.GET.get("method") or next(iter(uses), "")
+    return request.GET.get("method", next(iter(uses), ""))
 
 
 def _kitchen(request: CoopRequest, starts: list[RowStart]) -> Kitchen | None:

@@ -66,6 +66,9 @@ def test_a_slip_that_made_a_load_suspect_is_lifted_with_the_slip(as_member, memb
     assert load.suspect_at
     mend(as_member, member, load, minutes=85)
     assert (load.suspect_at, load.suspect_why) == (None, "")
+    told = [change.sentence for change in Change.objects.filter(about=f"load:{load.pk}")]
+    assert told[0].endswith("; no longer suspect")
+    assert "; suspect: " in told[1]
 
 
 def test_what_a_person_called_suspect_stays_suspect(as_member, member, load):
@@ -151,6 +154,7 @@ def test_a_lot_that_needs_more_makes_the_load_suspect(as_member, member, househo
     as_member.post(address, line(household) | {"ran_so": "on"})
     load.refresh_from_db()
     assert "it ran 25 minutes" in load.suspect_why
+    assert "A lot was added; suspect: " in Change.objects.get(about=f"load:{load.pk}").sentence
 
 
 def test_another_coops_load_is_not_found(as_outsider, outsider, load, member):

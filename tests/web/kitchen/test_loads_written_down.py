@@ -216,6 +216,21 @@ def test_a_use_fills_the_form_in(as_member, member, other_household, coordinator
     assert lot.farm == buy_factories.the_supply(buy).farm
 
 
+def test_another_canner_than_that_of_the_use_may_be_chosen(as_member, member, household):
+    use = make_use(make_plan(household))
+    address = page(member, "new_load", query=f"?use={use.pk}")
+    link = main_of(as_member.get(address)).find("a", string="Another canner or kitchen")["href"]
+    choice = main_of(as_member.get(page(member, "new_load") + link))
+    assert choice.select_one("button[value=weighted_gauge]") is not None
+    assert choice.select_one("input[name=use]")["value"] == str(use.pk)
+
+
+def test_no_form_has_lines_without_end(as_member, member):
+    form = main_of(as_member.post(writing(member), typed(member, more="1", rows=500)))
+    assert form.select_one("#id_count_7") is not None
+    assert form.select_one("#id_count_8") is None
+
+
 def test_jars_of_somebody_else_do_not_come_of_the_use(as_member, member, other_household):
     use = make_use(make_plan(other_household))
     as_member.post(page(member, "new_load", query=f"?use={use.pk}"), typed(member))
