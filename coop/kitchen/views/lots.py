@@ -150,8 +150,11 @@ def lot_by_code(request: CoopRequest, code: str) -> HttpResponse:
 
 @require_GET
 def find_lot(request: CoopRequest) -> HttpResponse:
-    """Where a code that was typed leads."""
-    return _to_lot(request, request.GET.get("code", ""))
+    """Where a code that was typed leads; before that, the box to type it in."""
+    code = request.GET.get("code", "").strip()
+    if not code:
+        return render(request, "kitchen/lots/no_lot.html", {"form": CodeForm()})
+    return _to_lot(request, code)
 
 
 def _to_lot(request: CoopRequest, code: str) -> HttpResponse:

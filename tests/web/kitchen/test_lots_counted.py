@@ -233,6 +233,12 @@ def test_a_wrong_check_digit_gets_its_sentence(as_member, member):
     assert main_of(answer).select_one("#id_code")["value"] == "5742"
 
 
+def test_without_a_code_its_box_is_there(as_member, member):
+    answer = as_member.get(page(member, "find_lot"))
+    assert answer.status_code == 200
+    assert main_of(answer).select_one("#id_code") is not None
+
+
 def test_no_such_lot_and_another_coops_are_the_same(as_member, member, outsider):
     make_lot(outsider.household, number=800)
     answers = [as_member.get(page(member, "lot_by_code", code_of(number))) for number in (800, 801)]
