@@ -148,6 +148,16 @@ def test_frozen_food_has_no_load(as_member, at, household, member):
     assert "The others in that load" not in sections
 
 
+def test_a_warned_lot_says_so_first_and_leads_to_what_to_do(as_member, at, lot, load):
+    warning = rows.make_warning(load=load, sentence="The gauge read wrong.")
+    type(load).objects.update(suspect_at=factories.NOW, suspect_why="It ran dry.")
+    main = main_of(as_member.get(at("lots", lot.pk, "trace")))
+    said = [plate.get_text(" ", strip=True) for plate in main.select(".plate-warn")]
+    assert "The gauge read wrong." in said[0]
+    assert "It ran dry." in said[1]
+    assert main.select(f".plate-warn a[href='{at('warnings', warning.pk)}']")
+
+
 # ---- Sideways -------------------------------------------------------------------------------
 def test_the_others_of_its_load_and_of_its_delivery_are_listed(
     as_member, at, lot, load, buy, other_household, treasurer
