@@ -82,7 +82,13 @@ def remove_use(use_id: int, *, by: Member) -> Plan:
 def key_of(use: Use) -> WayKey:
     """The way that a use goes."""
     return WayKey(
-        Way(use.way), use.product, pack=use.pack, method=use.method, jar=use.jar, option=use.option
+        Way(use.way),
+        use.product,
+        under=use.under,
+        pack=use.pack,
+        method=use.method,
+        jar=use.jar,
+        option=use.option,
     )
 
 
@@ -118,7 +124,7 @@ def _check_amount(terms: UseTerms, *, has_yield: bool) -> None:
 
 def _check_canned(plan: Plan, key: WayKey, terms: UseTerms) -> None:
     process = find_process(
-        plan.produce,
+        key.under or plan.produce,
         key.product,
         key.pack,
         key.method,

@@ -30,7 +30,7 @@ class KitchenScript:
         """The earliest day that anything happens on, counted from today."""
         parts = (part for name in ("kitchen", "loan", "plan", "load") for part in self.season[name])
         days: list[int] = [part["at"][0] for part in parts if "at" in part]
-        return min(self.season["homes_at"][0], *days, *(int(row["day"]) for row in self.jars))
+        return min(int(self.season["homes_at"][0]), *days, *(int(row["day"]) for row in self.jars))
 
 
 def read_kitchen_script(folder: Path = FOLDER) -> KitchenScript:

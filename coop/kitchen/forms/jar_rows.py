@@ -96,7 +96,7 @@ def jars_in(form: forms.Form, row: int, start: RowStart | None, *, note: str = "
     household = typed[f"household_{row}"]
     filled = filled_of_key(typed[f"key_{row}"], typed[f"what_{row}"])
     use = start.use if start else None
-    if use and (use.plan.household_id, use.plan.produce) != (household.pk, filled.produce):
+    if use and (use.plan.household_id, use.food) != (household.pk, filled.produce):
         use = None
     mouth = typed[f"mouth_{row}"] or Mouth.REGULAR
     return JarsIn(household, filled, typed[f"count_{row}"], mouth, use, note)

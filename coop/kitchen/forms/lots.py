@@ -118,7 +118,7 @@ class KeptForm(forms.Form):
         typed = self.cleaned_data
         way, produce, form = typed["key"].split("|")
         household = typed["household"]
-        if use and (use.plan.household_id, use.plan.produce, use.way) != (
+        if use and (use.plan.household_id, use.food, use.way) != (
             household.pk,
             produce,
             way,
@@ -139,16 +139,6 @@ class KeptForm(forms.Form):
 
 def kept_as(use: Use) -> dict[str, Any]:
     """What the form shows of a use; what is there is counted by hand."""
-    key = f"{use.way}|{use.plan.produce}|{use.product}"
+    key = f"{use.way}|{use.food}|{use.product}"
     jar = use.jar if use.way == Way.FREEZE else ""
     return {"household": use.plan.household_id, "key": key, "jar": jar}
-
-
-class CodeForm(forms.Form):
-    """The code on a label."""
-
-    code = forms.CharField(
-        max_length=40,
-        label="Code on the label",
-        widget=forms.TextInput({"inputmode": "numeric", "autocomplete": "off"}),
-    )

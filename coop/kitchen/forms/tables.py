@@ -38,8 +38,9 @@ def all_produce() -> list[tuple[str, str]]:
 
 def products_of(produce: str) -> list[tuple[str, str]]:
     """Every product of a produce that is canned, or of which a yield is published."""
-    rows = (*process_rows(), *yield_rows())
-    keys = dict.fromkeys(row.product for row in rows if row.produce == produce)
+    named = [(row.produce, row.product) for row in process_rows()]
+    named += [(row.produce, row.product) for row in yield_rows()]
+    keys = dict.fromkeys(product for food, product in named if food == produce)
     return [(key, product_words(key).capitalize()) for key in keys]
 
 
@@ -65,8 +66,6 @@ class ProcessForm(FoodForm):
     jar = forms.ChoiceField(choices=[(jar, jar_words(jar).capitalize()) for jar in JARS])
     option = forms.TypedChoiceField(
         coerce=int,
-        required=False,
-        empty_value=1,
         choices=[(option, f"Option {option}") for option in OPTIONS],
         help_text="Tomatoes under pressure have up to three; they are never mixed.",
     )

@@ -1,4 +1,4 @@
-"""A lot code as it was typed, to trace the lot."""
+"""A lot code as it was typed."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ class CodeForm(forms.Form):
         max_length=40,
         help_text="The digits on the label, spaces or none.",
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        error_messages={"required": "Type the lot code from the label, such as 1014."},
+        error_messages={"required": "Type the lot code from the label, such as 5724."},
     )
 
     def clean_code(self) -> int:

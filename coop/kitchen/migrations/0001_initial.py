@@ -174,6 +174,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('way', models.CharField(choices=[('can', 'canned'), ('freeze', 'frozen'), ('dry', 'dried')], max_length=8)),
+                ('under', models.CharField(blank=True, max_length=40)),
                 ('product', models.CharField(max_length=60)),
                 ('pack', models.CharField(blank=True, max_length=4)),
                 ('method', models.CharField(blank=True, max_length=16)),

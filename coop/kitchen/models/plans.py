@@ -60,11 +60,13 @@ class Use(models.Model):
     """One thing to make of a plan's produce, by its keys in the published tables.
 
     `product` is a product of canning, or a form of freezing or drying; `jar` is empty for drying.
+    `under` is the wider key that the row stands under, as "fruit_any" for a jam of strawberries.
     `jars` is set, and `tenths` 0, where no yield is published and it is planned by the jar.
     """
 
     plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="uses")
     way = models.CharField(max_length=8, choices=Way)
+    under = models.CharField(max_length=40, blank=True)
     product = models.CharField(max_length=60)
     pack = models.CharField(max_length=4, blank=True)
     method = models.CharField(max_length=16, blank=True)
@@ -101,6 +103,11 @@ class Use(models.Model):
 
     def __str__(self) -> str:
         return f"{self.product}, {self.way}"
+
+    @property
+    def food(self) -> str:
+        """The produce key under which its row stands in the tables."""
+        return self.under or self.plan.produce
 
 
 class Outcome(models.Model):

@@ -132,11 +132,10 @@ def batch_of(use: Use, altitude_ft: int) -> BatchPlan:
 
     Raises: NoTestedProcess, NoPublishedYield.
     """
-    plan = use.plan
     where = (use.pack, use.method, use.jar, use.jars_per_load, altitude_ft, use.option)
     if use.jars is not None:
-        return plan_jars(plan.produce, use.product, use.jars, *where)
-    return plan_batch(plan.produce, use.product, pounds(use.tenths), *where)
+        return plan_jars(use.food, use.product, use.jars, *where)
+    return plan_batch(use.food, use.product, pounds(use.tenths), *where)
 
 
 def _acid_of(use: Use, batch: BatchPlan) -> tuple[Amount | None, Amount | None, str]:

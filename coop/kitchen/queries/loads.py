@@ -112,7 +112,7 @@ def members_now(coop: Coop) -> QuerySet[Member]:
 
 def start_of_use(use: Use) -> RowStart:
     """A line that starts from a use: whose, what, in what; the jars are counted by hand."""
-    filled = Filled(use.plan.produce, use.product, use.pack, use.jar, use.option)
+    filled = Filled(use.food, use.product, use.pack, use.jar, use.option)
     return RowStart(use.plan.household, filled, use.mouth, None, use)
 
 

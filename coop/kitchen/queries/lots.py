@@ -42,7 +42,7 @@ class Shelf:
 
 def lots_of(coop: Coop) -> QuerySet[Lot]:
     """All lots of a co-op, newest first, each with its household and load."""
-    return Lot.objects.filter(coop=coop).select_related("household", "load", "farm")
+    return Lot.objects.filter(coop=coop).select_related("household", "load", "farm", "use__plan")
 
 
 def with_shelf(lots: QuerySet[Lot]) -> QuerySet[Lot]:
@@ -144,9 +144,11 @@ def spoken_code(lot: Lot) -> str:
 
 def product_said(lot: Lot) -> str:
     """What is in it: "Sweet corn, whole kernel"; "Sweet corn, kernels, frozen"."""
+    # A jam stands under any fruit in the tables; its plan knows of which fruit it is.
+    food = lot.use.plan.produce if lot.use and lot.use.food == lot.produce else lot.produce
     if lot.way == Way.CAN:
-        return f"{produce_words(lot.produce)}, {product_words(lot.product)}"
-    return f"{produce_words(lot.produce)}, {form_words(lot.product)}, {lot.get_way_display()}"
+        return f"{produce_words(food)}, {product_words(lot.product)}"
+    return f"{produce_words(food)}, {form_words(lot.product)}, {lot.get_way_display()}"
 
 
 def jars_said(lot: Lot, count: int) -> str:

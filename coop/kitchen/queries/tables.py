@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from django.http import Http404
 
-from coop.core.preserving import words
+from coop.core.preserving import Process, also_under, processes_at, words
 from coop.core.tables import TABLES, Table, spelled_out
 
 #: Most rows that a search through all tables shows of each.
@@ -83,6 +83,12 @@ def shown(name: str, search: str = "") -> Shown:
 def found_in_all(search: str) -> list[Shown]:
     """The tables in which a search finds something."""
     return [found for name in TABLES if (found := shown(name, search)).lines]
+
+
+def published_at(altitude_ft: int, produce: str) -> list[Process]:
+    """Every process of a food at an altitude, those for any such fruit last."""
+    foods = (produce, *also_under(produce))
+    return [each for food in foods for each in processes_at(altitude_ft, food)]
 
 
 def sources_of(lines: Sequence[Line]) -> list[tuple[str, str]]:

@@ -16,6 +16,7 @@ from coop.core.preserving import (
     NoTestedProcess,
     Process,
     acids_for,
+    also_under,
     drying_forms,
     find_process,
     form_words,
@@ -44,10 +45,14 @@ FREEZER_CONTAINERS = ("pint", "quart")
 
 @dataclass(frozen=True)
 class WayKey:
-    """What a use is, by its keys: of a process, or of a form that is frozen or dried."""
+    """What a use is, by its keys: of a process, or of a form that is frozen or dried.
+
+    `under` is the wider produce key that the row stands under, empty where it is the produce's own.
+    """
 
     way: Way
     product: str
+    under: str = ""
     pack: str = ""
     method: str = ""
     jar: str = ""
@@ -69,7 +74,7 @@ def key_in(parameters: Mapping[str, str]) -> WayKey | None:
     option = parameters.get("option", "1")
     if way not in Way.values or not product or option not in OPTIONS_TYPED:
         return None
-    rest = {name: parameters.get(name, "") for name in ("pack", "method", "jar")}
+    rest = {name: parameters.get(name, "") for name in ("under", "pack", "method", "jar")}
     if way != Way.CAN:
         rest = {}
     return WayKey(Way(way), product, option=int(option), **rest)
@@ -126,11 +131,12 @@ def produce_keys() -> tuple[str, ...]:
 def ways_at(produce: str, altitude_ft: int) -> Ways:
     """Every published way for a produce key at an altitude in whole feet."""
     groups: dict[str, list[Row]] = {}
-    for process in processes_at(altitude_ft, produce):
-        groups.setdefault(process.product, []).append(canned_row(process))
-    canned = tuple(
-        Group(product_words(product).capitalize(), tuple(rows)) for product, rows in groups.items()
-    )
+    for under in ("", *also_under(produce)):
+        for process in processes_at(altitude_ft, under or produce):
+            title = product_words(process.product).capitalize()
+            wider = f" ({produce_in_sentence(under)})" if under else ""
+            groups.setdefault(title + wider, []).append(canned_row(process, under))
+    canned = tuple(Group(title, tuple(rows)) for title, rows in groups.items())
     return Ways(
         canned=canned,
         frozen=tuple(_frozen_row(produce, form) for form in freezing_forms(produce)),
@@ -154,10 +160,16 @@ def nothing_canned(produce: str, altitude_ft: int) -> NoTestedProcess:
     raise AssertionError("A process is there after all.")  # the caller has found none
 
 
-def canned_row(process: Process) -> Row:
-    """One tested process as a row."""
+def canned_row(process: Process, under: str = "") -> Row:
+    """One tested process as a row; `under` is the wider key that it stands under, if it does."""
     key = WayKey(
-        Way.CAN, process.product, process.pack, process.method, process.jar, process.option
+        Way.CAN,
+        process.product,
+        under=under,
+        pack=process.pack,
+        method=process.method,
+        jar=process.jar,
+        option=process.option,
     )
     option = f", option {process.option}" if has_options(process) else ""
     jars = jar_words(process.jar, 2).capitalize()
@@ -206,11 +218,11 @@ def acids_of(process: Process) -> tuple[Acid, ...]:
 def row_of(produce: str, key: WayKey, altitude_ft: int) -> Row:
     """The row of one way. Raises NoTestedProcess or NoPublishedYield where there is none."""
     if key.way == Way.CAN:
-        return canned_row(
-            find_process(
-                produce, key.product, key.pack, key.method, key.jar, altitude_ft, key.option
-            )
+        food = key.under if key.under in also_under(produce) else produce
+        process = find_process(
+            food, key.product, key.pack, key.method, key.jar, altitude_ft, key.option
         )
+        return canned_row(process, key.under)
     if key.way == Way.FREEZE:
         freezing_blanch(produce, key.product)
         return _frozen_row(produce, key.product)

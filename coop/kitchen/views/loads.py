@@ -25,7 +25,7 @@ from coop.kitchen.forms.loads import (
     SuspectForm,
     kitchen_field,
 )
-from coop.kitchen.forms.lots import CodeForm
+from coop.kitchen.forms.trace import CodeForm
 from coop.kitchen.models import Kitchen, Load, Lot
 from coop.kitchen.queries.findings import findings_of
 from coop.kitchen.queries.kitchens import kitchen_for

@@ -16,13 +16,13 @@ from coop.kitchen import rights
 from coop.kitchen.actions import lots as acts
 from coop.kitchen.actions import seals as seal_acts
 from coop.kitchen.forms.lots import (
-    CodeForm,
     CountOutForm,
     FatesForm,
     KeptForm,
     SealsForm,
     kept_as,
 )
+from coop.kitchen.forms.trace import CodeForm
 from coop.kitchen.models import Lot, Way
 from coop.kitchen.queries import seals as told
 from coop.kitchen.queries.findings import findings_of

@@ -9,7 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from coop.core.preserving import NoTestedProcess, find_process, processes_at
+from coop.core.preserving import NoTestedProcess, find_process
 from coop.core.tables import TABLES
 from coop.kitchen.forms.tables import FoodForm, ProcessForm, products_of
 from coop.kitchen.queries import tables as queries
@@ -51,7 +51,7 @@ def table(request: CoopRequest, name: str) -> HttpResponse:
         "shown": shown,
         "search": search,
         "page": page,
-        "sources": queries.sources_of(page.object_list),
+        "sources": queries.sources_of(list(page.object_list)),
     }
     return render(request, "kitchen/tables/table.html", context)
 
@@ -71,7 +71,7 @@ def find(request: CoopRequest) -> HttpResponse:
     context |= {
         "produce": produce,
         "altitude_ft": altitude_ft,
-        "published": processes_at(altitude_ft, produce),
+        "published": queries.published_at(altitude_ft, produce),
         "has_products": bool(products_of(produce)),
     }
     asked = context["asked"] = ProcessForm(
