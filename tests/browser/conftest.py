@@ -14,7 +14,7 @@ PHONE, DESK = 360, 1280
 DEMO_PASSWORD = "bushel-and-a-peck"
 
 # What the steps of the whole buy assert is told as fully as what a test asserts.
-for steps in ("to_the_call_in", "to_the_shares", "of_the_costs", "to_the_last_cent"):
+for steps in ("to_the_call_in", "to_the_shares", "of_the_costs", "to_the_last_cent", "to_the_jars"):
     pytest.register_assert_rewrite(f"tests.browser.steps_{steps}")
 
 # Playwright answers in Python objects of many kinds: a page is Any here.
