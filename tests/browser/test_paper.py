@@ -10,6 +10,7 @@ import re
 import pytest
 
 from coop.buying.models import Buy, Share
+from coop.kitchen.models import Lot, Plan
 from coop.money.models import Movement
 from coop.people.models import Household
 from tests.web import buy_factories, factories
@@ -107,3 +108,27 @@ def test_a_statement_is_on_paper_with_every_line(demo, on_paper):
     entries = Movement.objects.filter(target=household.account)
     check(page, household.name, *(each.note for each in entries if each.note))
     assert pages_in(pdf) in {1, 2}
+
+
+def test_a_kitchen_card_says_each_use_on_as_many_pages(demo, on_paper):
+    plan = Plan.objects.get(
+        coop=demo, produce="tomato", household__name="Abelard", share__isnull=False
+    )
+    page, pdf = on_paper(f"/{demo.slug}/plans/{plan.pk}/card/", plan.by)
+    check(page, "Crushed, canned", "Thin sauce, canned", "bottled lemon juice", "4,680 ft")
+    assert pages_in(pdf) == plan.uses.count()
+
+
+def test_labels_fill_their_sheets_and_no_more(demo, on_paper):
+    lots = Lot.objects.filter(coop=demo, seal_check__sealed=7)[:3]
+    asked = "&".join(f"lot={lot.pk}" for lot in lots)
+    page, pdf = on_paper(f"/{demo.slug}/lots/labels/?{asked}", lots[0].by)
+    assert page.locator(BUTTONS).count() == 0
+    assert pages_in(pdf) == 2  # three lots of seven jars, at eighteen labels to a sheet
+    assert page.locator("svg.sheet use").count() >= 21
+
+
+def test_a_trace_is_on_paper_with_every_household(demo, on_paper):
+    lot = Lot.objects.filter(coop=demo, produce="snap_beans", farm__isnull=False).latest("pk")
+    page, _ = on_paper(f"/{demo.slug}/lots/{lot.pk}/trace/", lot.by)
+    check(page, lot.farm.name, "Castellanos", "Grijalva")
