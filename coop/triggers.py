@@ -27,7 +27,10 @@ def making(rules: Sequence[Rule]) -> Callable[[Any, Any], None]:
 
 
 def dropping(rules: Sequence[Rule]) -> Callable[[Any, Any], None]:
-    """For `RunPython`, the way back: drop them again."""
+    """For `RunPython`, the way back: drop those that stand.
+
+    On SQLite some may be gone already, with a table that the way back has made anew.
+    """
 
     def drop(apps: Any, schema_editor: Any) -> None:
         del apps
@@ -35,9 +38,11 @@ def dropping(rules: Sequence[Rule]) -> Callable[[Any, Any], None]:
         for name, _table, events, _broken in rules:
             for event in events.split():
                 if on_postgresql:
-                    schema_editor.execute(f"DROP FUNCTION {name}_{event.lower()}() CASCADE")
+                    schema_editor.execute(
+                        f"DROP FUNCTION IF EXISTS {name}_{event.lower()}() CASCADE"
+                    )
                 else:
-                    schema_editor.execute(f"DROP TRIGGER {name}_{event.lower()}")
+                    schema_editor.execute(f"DROP TRIGGER IF EXISTS {name}_{event.lower()}")
 
     return drop
 

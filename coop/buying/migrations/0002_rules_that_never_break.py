@@ -7,6 +7,8 @@ tests/web/test_triggers_stand.py fails when one is missing.
 
 from django.db import migrations
 
+from coop.triggers import dropping, making
+
 # Name of the rule, table, events, and what breaks it.
 RULES = [
     (
@@ -128,42 +130,7 @@ RULES = [
 ]
 
 
-def _sqlite(name: str, table: str, event: str, broken: str) -> str:
-    return (
-        f"CREATE TRIGGER {name}_{event.lower()} BEFORE {event} ON {table} WHEN {broken} "
-        f"BEGIN SELECT RAISE(ABORT, '{name}'); END"
-    )
-
-
-def _postgresql(name: str, table: str, event: str, broken: str) -> str:
-    row = "OLD" if event == "DELETE" else "NEW"
-    return (
-        f"CREATE FUNCTION {name}_{event.lower()}() RETURNS trigger LANGUAGE plpgsql AS $$ "
-        f"BEGIN IF {broken} THEN RAISE EXCEPTION '{name}' "
-        f"USING ERRCODE = 'integrity_constraint_violation'; END IF; RETURN {row}; END $$; "
-        f"CREATE TRIGGER {name}_{event.lower()} BEFORE {event} ON {table} "
-        f"FOR EACH ROW EXECUTE FUNCTION {name}_{event.lower()}()"
-    )
-
-
-def make(apps, schema_editor):
-    write = _postgresql if schema_editor.connection.vendor == "postgresql" else _sqlite
-    for name, table, events, broken in RULES:
-        for event in events.split():
-            schema_editor.execute(write(name, table, event, broken))
-
-
-def drop(apps, schema_editor):
-    on_postgresql = schema_editor.connection.vendor == "postgresql"
-    for name, _table, events, _broken in RULES:
-        for event in events.split():
-            if on_postgresql:
-                schema_editor.execute(f"DROP FUNCTION {name}_{event.lower()}() CASCADE")
-            else:
-                schema_editor.execute(f"DROP TRIGGER {name}_{event.lower()}")
-
-
 class Migration(migrations.Migration):
     dependencies = [("buying", "0001_initial")]
 
-    operations = [migrations.RunPython(make, drop, elidable=False)]
+    operations = [migrations.RunPython(making(RULES), dropping(RULES), elidable=False)]

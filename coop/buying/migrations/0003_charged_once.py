@@ -6,6 +6,8 @@ No table is made anew here (columns without a default, and indexes), so the trig
 import django.db.models.deletion
 from django.db import migrations, models
 
+from coop.triggers import dropping, making
+
 # Name of the rule, table, events, and what breaks it.
 RULES = [
     ("charge_is_never_deleted", "buying_charge", "DELETE", "1 = 1"),
@@ -33,41 +35,6 @@ RULES = [
     ),
     ("buy_payment_is_never_altered", "buying_buypayment", "UPDATE DELETE", "1 = 1"),
 ]
-
-
-def _sqlite(name: str, table: str, event: str, broken: str) -> str:
-    return (
-        f"CREATE TRIGGER {name}_{event.lower()} BEFORE {event} ON {table} WHEN {broken} "
-        f"BEGIN SELECT RAISE(ABORT, '{name}'); END"
-    )
-
-
-def _postgresql(name: str, table: str, event: str, broken: str) -> str:
-    row = "OLD" if event == "DELETE" else "NEW"
-    return (
-        f"CREATE FUNCTION {name}_{event.lower()}() RETURNS trigger LANGUAGE plpgsql AS $$ "
-        f"BEGIN IF {broken} THEN RAISE EXCEPTION '{name}' "
-        f"USING ERRCODE = 'integrity_constraint_violation'; END IF; RETURN {row}; END $$; "
-        f"CREATE TRIGGER {name}_{event.lower()} BEFORE {event} ON {table} "
-        f"FOR EACH ROW EXECUTE FUNCTION {name}_{event.lower()}()"
-    )
-
-
-def make(apps, schema_editor):
-    write = _postgresql if schema_editor.connection.vendor == "postgresql" else _sqlite
-    for name, table, events, broken in RULES:
-        for event in events.split():
-            schema_editor.execute(write(name, table, event, broken))
-
-
-def drop(apps, schema_editor):
-    on_postgresql = schema_editor.connection.vendor == "postgresql"
-    for name, _table, events, _broken in RULES:
-        for event in events.split():
-            if on_postgresql:
-                schema_editor.execute(f"DROP FUNCTION {name}_{event.lower()}() CASCADE")
-            else:
-                schema_editor.execute(f"DROP TRIGGER {name}_{event.lower()}")
 
 
 class Migration(migrations.Migration):
@@ -107,5 +74,5 @@ class Migration(migrations.Migration):
                 name="charge_once_a_claim",
             ),
         ),
-        migrations.RunPython(make, drop, elidable=False),
+        migrations.RunPython(making(RULES), dropping(RULES), elidable=False),
     ]
