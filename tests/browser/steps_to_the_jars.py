@@ -75,7 +75,7 @@ def the_cook_plans_the_share(story: Kept) -> None:
     assert plan.says(f"{SHARE} lb of {SHARE} lb not planned yet")
     plan.choose("Whole kernel, Quarts, hot pack, Pressure canner, dial gauge", among="Whole")
     minutes, psi = figures()
-    assert plan.says(f"{minutes} minutes at {psi} lb, at {FEET:,} ft")
+    assert plan.says(f"{minutes} minutes at {psi} psi, at {FEET:,} ft")
     plan.put_in(CANNED)
 
 
@@ -86,7 +86,7 @@ def its_quarts_are_those_of_the_published_tables(story: Kept) -> None:
     loads = by_the_tables.loads(middle, A_LOAD)
     more, pounds = by_the_tables.to_fill(CORN, CANNED, A_LOAD)
     assert f"{middle} quarts, likely {low} to {high} by the published yields" in plate
-    assert f"{minutes} min at {psi} lb at {FEET:,} ft" in plate
+    assert f"{minutes} min at {psi} psi at {FEET:,} ft" in plate
     assert f"{len(loads)} loads of {A_LOAD}" in plate
     assert f"Load {len(loads)} holds {loads[-1]} of {A_LOAD}" in plate
     assert f"about {int(pounds)} lb more would fill it" in plate
@@ -151,7 +151,7 @@ def the_kitchen_card_says_it_all(story: Kept) -> bytes:
     assert [cells[0] for cells in loads.values()] == [
         f"{jars}" for jars in by_the_tables.loads(likely(), A_LOAD)
     ]
-    assert plan.says(f"{minutes} minutes at {psi} lb of pressure")
+    assert plan.says(f"{minutes} minutes at {psi} psi")
     assert plan.says(f"Headspace: {by_the_tables.process(CORN, FEET)['headspace_in']} in")
     story.cook.emulate_media(media="print")
     printed: bytes = story.cook.pdf(format="Letter", prefer_css_page_size=True)

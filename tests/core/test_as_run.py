@@ -23,7 +23,7 @@ DAY = date(2026, 8, 11)
 
 def ran(**figures):
     """Corn in quarts as USDA, Complete Guide to Home Canning (2015), guide 4, prints it for a
-    dial gauge at 4,001 to 6,000 ft: 85 minutes at 13 lb."""
+    dial gauge at 4,001 to 6,000 ft: 85 minutes at 13 psi."""
     usual = {"method": "dial_gauge", "minutes": 85, "psi": 13, "vent_minutes": 10}
     return Ran(**usual | {"altitude_ft": 5430} | figures)
 

@@ -31,7 +31,7 @@ AS_PRINTED = frozenset(
 COLUMN_WORDS = {
     "lb_per_7qt_load": "lb a load of 7 quarts",
     "lb_per_9pt_load": "lb a load of 9 pints",
-    "pressure_psi": "pressure, lb",
+    "pressure_psi": "pressure, psi",
     "headspace_in": "headspace, in",
     "altitude_low_ft": "from ft",
     "altitude_high_ft": "to ft",

@@ -183,9 +183,9 @@ def canned_row(process: Process, under: str = "") -> Row:
 
 
 def minutes_said(process: Process) -> str:
-    """Minutes, and the pressure where there is one: "85 minutes at 13 lb"."""
+    """Minutes, and the pressure where there is one: "85 minutes at 13 psi"."""
     minutes = counted(process.minutes, "minute")
-    return minutes if process.psi is None else f"{minutes} at {process.psi} lb"
+    return minutes if process.psi is None else f"{minutes} at {process.psi} psi"
 
 
 def has_options(process: Process) -> bool:

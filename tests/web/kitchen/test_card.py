@@ -23,7 +23,7 @@ def test_the_card_of_corn(card, household):
     make_use(plan, 700, salt=True)
     said = text_of(card(plan))
     # USDA Complete Guide to Home Canning, 2015: whole kernel corn, see test_figures.
-    assert "85 minutes at 13 lb of pressure at 4,680 ft; holds 4,001 to 6,000 ft" in said
+    assert "85 minutes at 13 psi at 4,680 ft; holds 4,001 to 6,000 ft" in said
     assert "15 quarts, regular mouth (12 to 22: have 22 clean), 15 new lids, 15 bands" in said
     assert "Headspace: 1 in" in said
     assert "Vent 10 minutes" in said

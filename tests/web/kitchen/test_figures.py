@@ -34,7 +34,7 @@ def unsaved(produce="sweet_corn", **fields):
 
 
 def test_seventy_pounds_of_corn_at_4680_feet():
-    # Corn, whole kernel: quarts 85 minutes at 13 lb on a dial gauge from 4,001 to 6,000 ft,
+    # Corn, whole kernel: quarts 85 minutes at 13 psi on a dial gauge from 4,001 to 6,000 ft,
     # headspace 1 inch; 31 1/2 lb in the husk a canner load of 7 quarts; 6 to 11 quarts a bushel
     # of 35 lb.
     figures = figures_of(unsaved(), MESA_FT)

@@ -34,7 +34,7 @@ def test_a_published_process_is_shown_with_its_pressure_headspace_and_source(as_
     # 13 pounds in a dial-gauge canner from 4,001 to 6,000 ft, 1 inch of headspace.
     said = sections_of(as_member.get(address, CORN))["Sweet corn, whole kernel"]
     assert "85 minutes" in said
-    assert "13 lb" in said
+    assert "13 psi" in said
     assert "1 in" in said
     assert "4001 to 6000 ft" in said
     assert "Complete Guide to Home Canning" in said
@@ -73,8 +73,8 @@ def test_all_that_is_published_for_a_food_at_an_altitude_is_listed(as_member, ad
     page = main_of(as_member.get(address, {"produce": "okra", "altitude_ft": "5000"}))
     # USDA15: okra, hot pack, pints 25 and quarts 40 minutes; pickled okra 15 in boiling water.
     rows = {row.get_text(" ", strip=True) for row in page.select("tbody tr")}
-    assert any("pint pressure canner, dial gauge 25 min 13 lb" in row for row in rows)
-    assert any("quart pressure canner, weighted gauge 40 min 15 lb" in row for row in rows)
+    assert any("pint pressure canner, dial gauge 25 min 13 psi" in row for row in rows)
+    assert any("quart pressure canner, weighted gauge 40 min 15 psi" in row for row in rows)
 
 
 @pytest.mark.parametrize(

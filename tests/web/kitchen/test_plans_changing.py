@@ -50,7 +50,7 @@ def test_the_plate_says_jars_minutes_pressure_and_how_full_the_last_load_is(as_m
     said = text_of(page_of(as_member, plan))
     # USDA Complete Guide to Home Canning, 2015: see test_figures.
     assert "15 quarts, likely 12 to 22 by the published yields" in said
-    assert "85 min at 13 lb at 4,680 ft, the row for 4,001 to 6,000 ft" in said
+    assert "85 min at 13 psi at 4,680 ft, the row for 4,001 to 6,000 ft" in said
     assert "3 loads of 7" in said
     assert "Load 3 holds 1 of 7: about 24.5 lb more would fill it" in said
     assert "put up 1 jar fewer to save a load" in said
@@ -137,7 +137,7 @@ def test_a_kitchen_where_the_table_ends_shows_plain_words_and_no_minutes(as_memb
     said = text_of(page_of(as_member, plan))
     assert "Do not can it this way here" in said
     assert "the published table for it ends at 8,000 ft" in said
-    assert "85 min at 13 lb" not in said
+    assert "85 min at 13 psi" not in said
     assert "extension office" in said
 
 

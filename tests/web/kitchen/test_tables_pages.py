@@ -94,7 +94,7 @@ def test_no_key_of_the_tables_is_shown_bare(as_member, address):
 
 
 def test_words_of_columns_and_cells():
-    assert column_said("pressure_psi") == "pressure, lb"
+    assert column_said("pressure_psi") == "pressure, psi"
     assert cell_said("container", "") == ""
     assert cell_said("note", "keep_this") == "keep_this"
 

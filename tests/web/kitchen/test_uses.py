@@ -42,8 +42,8 @@ def choices(page, field):
 def test_every_way_stands_with_its_minutes_and_pressure_at_the_altitude(as_member, plan):
     said = text_of(as_member.get(f"/cottonwood/plans/{plan.pk}/uses/"))
     # USDA Complete Guide to Home Canning, 2015: whole kernel corn at 4,001 to 6,000 ft.
-    assert "Quarts, hot pack Pressure canner, dial gauge: 85 minutes at 13 lb" in said
-    assert "Pints, raw pack Pressure canner, weighted gauge: 55 minutes at 15 lb" in said
+    assert "Quarts, hot pack Pressure canner, dial gauge: 85 minutes at 13 psi" in said
+    assert "Pints, raw pack Pressure canner, weighted gauge: 55 minutes at 15 psi" in said
     assert "Into the freezer Whole kernel Blanch 4 minutes" in said
     assert "Dried Kernels cut after blanching" in said
 
@@ -62,7 +62,7 @@ def test_options_of_tomatoes_are_rows_of_their_own():
         if row.key.product == "juice" and row.key.method == "dial_gauge" and row.key.jar == "quart"
     }
     # USDA Complete Guide to Home Canning, 2015, tomato juice, dial gauge, 4,001 to 6,000 ft:
-    # 20 minutes at 8 lb or 15 minutes at 13 lb.
+    # 20 minutes at 8 psi or 15 minutes at 13 psi.
     assert rows == {1: (20, 8), 2: (15, 13)}
 
 
@@ -240,7 +240,7 @@ def test_the_nearest_published_ways_are_shown(as_member, plan):
     key = WayKey(Way.CAN, "whole_kernel", pack="hot", method="boiling_water", jar="quart")
     said = text_of(as_member.get(add_address(plan, key)))
     assert "only in a pressure canner" in said
-    assert "Whole kernel: Quarts, hot pack Pressure canner, dial gauge: 85 minutes at 13 lb" in said
+    assert "Whole kernel: Quarts, hot pack Pressure canner, dial gauge: 85 minutes at 13 psi" in said
 
 
 @pytest.mark.parametrize(
