@@ -240,7 +240,9 @@ def test_the_nearest_published_ways_are_shown(as_member, plan):
     key = WayKey(Way.CAN, "whole_kernel", pack="hot", method="boiling_water", jar="quart")
     said = text_of(as_member.get(add_address(plan, key)))
     assert "only in a pressure canner" in said
-    assert "Whole kernel: Quarts, hot pack Pressure canner, dial gauge: 85 minutes at 13 psi" in said
+    assert (
+        "Whole kernel: Quarts, hot pack Pressure canner, dial gauge: 85 minutes at 13 psi" in said
+    )
 
 
 @pytest.mark.parametrize(
@@ -314,39 +316,3 @@ def test_another_coops_use_is_404(as_member, other_coop):
     use = make_use(make_plan(make_household(other_coop)))
     for end in ("edit/", "remove/", "outcome/"):
         assert as_member.post(f"/cottonwood/uses/{use.pk}/{end}", typed()).status_code == 404
-
-
-def test_a_fruit_goes_into_the_jams_that_are_published_for_any_fruit(as_member, member):
-    plan = make_plan(member.household, "strawberries", tenths=120)
-    ways = text_of(as_member.get(f"/{member.coop.slug}/plans/{plan.pk}/uses/"))
-    assert "Jam without added pectin (any fruit)" in ways
-    # USDA Complete Guide to Home Canning, 2015, guide 7: sterile half-pints, 10 minutes from 1,001
-    # to 6,000 ft.
-    key = WayKey(
-        Way.CAN,
-        "jam_without_added_pectin",
-        under="fruit_any",
-        pack="hot",
-        method="boiling_water",
-        jar="half_pint",
-    )
-    response = as_member.post(add_address(plan, key), typed(jars="8", load="", jars_per_load="8"))
-    assert response.status_code == 302, text_of(response)
-    use = Use.objects.get(plan=plan)
-    assert (use.food, use.jars) == ("fruit_any", 8)
-    assert "10 min" in text_of(as_member.get(f"/{member.coop.slug}/plans/{plan.pk}/"))
-
-
-@pytest.mark.parametrize("under", ["fruit_any", "tomato", "berries"])
-def test_what_is_no_such_fruit_does_not_stand_under_a_wider_key(as_member, member, under):
-    plan = make_plan(member.household, "sweet_corn")
-    key = WayKey(
-        Way.CAN,
-        "jam_without_added_pectin",
-        under=under,
-        pack="hot",
-        method="boiling_water",
-        jar="half_pint",
-    )
-    response = as_member.get(add_address(plan, key))
-    assert "There is no tested process" in text_of(response)
