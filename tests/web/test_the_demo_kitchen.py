@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
 from importlib.resources import files
+from itertools import combinations
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -118,3 +119,12 @@ def test_a_warning_is_read_by_one_household_and_not_by_the_other(demo: Coop) -> 
         "Jasso": True,
         "Holloway": False,
     }
+
+
+def test_two_households_can_share_a_load(demo: Coop) -> None:
+    uses = Use.objects.filter(
+        plan__coop=demo, product="crushed", outcome__isnull=True, plan__kitchen__isnull=False
+    )
+    # 22 lb to a load of seven quarts: USDA, "Complete Guide to Home Canning", 2015, guide 3.
+    last = [use.tenths * 7 // 220 % 7 for use in uses]
+    assert any(one + other <= 7 for one, other in combinations(filter(None, last), 2))
