@@ -26,7 +26,7 @@ def test_it_starts_at_the_altitude_of_the_coop_and_names_the_kitchens(as_member,
     page = main_of(as_member.get(address))
     assert page.find("input", {"name": "altitude_ft"})["value"] == "5430"
     page = text_of(as_member.get(address, CORN))
-    assert "Grange: 6120 ft" in page
+    assert "Grange: 6,120 ft" in page
 
 
 def test_a_published_process_is_shown_with_its_pressure_headspace_and_source(as_member, address):
@@ -36,7 +36,7 @@ def test_a_published_process_is_shown_with_its_pressure_headspace_and_source(as_
     assert "85 minutes" in said
     assert "13 psi" in said
     assert "1 in" in said
-    assert "4001 to 6000 ft" in said
+    assert "4,001 ft to 6,000 ft" in said
     assert "Complete Guide to Home Canning" in said
 
 

@@ -23,7 +23,7 @@ def as_host(coop, sign_in):
 
 def test_a_host_adds_a_kitchen(as_host, address):
     response = as_host.post(f"{address}add/", GRANGE, follow=True)
-    assert "4680 ft, Grange Court" in text_of(response)
+    assert "4,680 ft, Grange Court" in text_of(response)
     assert Change.objects.filter(about=f"kitchen:{Kitchen.objects.get().pk}").count() == 1
 
 
