@@ -36,7 +36,7 @@ def test_a_step_of_half_a_pound_is_five_tenths(as_coordinator, coop):
 
 def test_a_member_reads_them_and_cannot_change_them(as_member, as_outsider, coop):
     page = as_member.get(address(coop)).content.decode()
-    assert "5430 ft" in page
+    assert "5,430 ft" in page
     assert "<form" not in page.split("<main")[1]
     assert as_member.post(address(coop), TYPED).status_code == 403
     assert as_outsider.post(address(coop), TYPED).status_code == 404
