@@ -6,8 +6,14 @@ class KitchenConfig(AppConfig):
     label = "kitchen"
 
     def ready(self) -> None:
-        from coop.kitchen.queries import week, week_plans, week_warnings  # models are there now
+        from coop.kitchen.queries import (  # models are there only now
+            jar_flows,
+            week,
+            week_plans,
+            week_warnings,
+        )
 
+        jar_flows.register()
         week.register()
         week_plans.register()
         week_warnings.register()

@@ -1,16 +1,24 @@
-"""What households have now: the newest count, and the loans since. Nothing of it is stored."""
+"""What households have now: the newest count, and what happened since. Nothing of it is stored.
+
+Since a count loans move empty jars, and what other apps tell of (coop.jars.hooks: jars put up, jars
+taken from the shelf) turns empty ones into full ones and back. It is reckoned in order of time, and
+never below zero: who puts up more jars than were counted has found some more. Spare jars follow
+only counts and loans, and are never more than the empty ones. Bands stay as they were counted.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 
-from coop.jars.kinds import KINDS, Mouth
+from coop.jars import hooks
+from coop.jars.hooks import Flow
+from coop.jars.kinds import KINDS, Mouth, size_and_mouth
 from coop.jars.models import Count, CountedJars, CountedLids, JarMove, LoanLine
 from coop.people.models import Coop, Household, Member
 
@@ -80,15 +88,15 @@ class Stock:
 
 def stock_of(household: Household) -> Stock:
     """What one household has now, whether or not it has left."""
-    return _stocks(Household.objects.filter(pk=household.pk))[household.pk]
+    return _stocks(household.coop, Household.objects.filter(pk=household.pk))[household.pk]
 
 
 def stocks_in(coop: Coop) -> dict[int, Stock]:
     """What every household of the co-op has now, by the household's id, in order of names.
 
-    Seven queries, whatever the number of households, jars and loans.
+    Seven queries and those of the hooks, whatever the number of households, jars and loans.
     """
-    return _stocks(coop.households.filter(left_at__isnull=True))
+    return _stocks(coop, coop.households.filter(left_at__isnull=True))
 
 
 def age_of(stock: Stock, now: datetime) -> Age:
@@ -104,18 +112,28 @@ def newest_counts(households: QuerySet[Household]) -> QuerySet[Count]:
     return Count.objects.filter(household__in=households, pk=Subquery(newest))
 
 
-def _stocks(households: QuerySet[Household]) -> dict[int, Stock]:
+def _stocks(coop: Coop, households: QuerySet[Household]) -> dict[int, Stock]:
     counts = {count.household_id: count for count in newest_counts(households).select_related("by")}
     lent = _moved_since(households, "lender", LENDER_GAINS)
     borrowed = _moved_since(households, "borrower", BORROWER_GAINS)
-    promised = _promised(households)
-    counted, lids = _counted_jars(households), _counted_lids(households)
+    flows = sorted([*lent, *borrowed, *_told_since(coop, counts)], key=_in_order)
+    counted, promised = _counted_jars(households), _promised(households)
+    spare: Jars = Counter({key: held.spare for key, held in counted.items()})
+    for flow in lent:
+        spare[flow.household_id, flow.kind] += flow.empty
+    held, lids = _held(counted, flows), _lids(_counted_lids(households), flows)
     return {
         household.pk: Stock(
             household,
             counted_at=counts[household.pk].at if household.pk in counts else None,
             by=counts[household.pk].by if household.pk in counts else None,
-            kinds=_kinds(household.pk, counted, lent=lent, borrowed=borrowed, promised=promised),
+            kinds={
+                kind: replace(
+                    held[key], spare=min(held[key].empty, max(0, spare[key] - promised[key]))
+                )
+                for kind in KINDS
+                if (key := (household.pk, kind)) in held
+            },
             lids=lids.get(household.pk, {}),
             promised={
                 kind: promised[household.pk, kind]
@@ -127,23 +145,42 @@ def _stocks(households: QuerySet[Household]) -> dict[int, Stock]:
     }
 
 
-def _kinds(
-    household_id: int,
-    counted: Mapping[tuple[int, str], Held],
-    *,
-    lent: Jars,
-    borrowed: Jars,
-    promised: Jars,
-) -> dict[str, Held]:
-    kinds = {}
-    for kind in KINDS:
-        key = (household_id, kind)
-        if key in counted or borrowed[key] > 0 or lent[key] > 0:
-            was = counted.get(key, Held())
-            empty = max(0, was.empty + lent[key] + borrowed[key])
-            spare = max(0, was.spare + lent[key] - promised[key])
-            kinds[kind] = Held(was.full, empty, min(spare, empty))
-    return kinds
+def _in_order(flow: Flow) -> tuple[datetime, int]:
+    """By time; at one moment jars become empty before they are filled."""
+    return flow.at, -flow.empty
+
+
+def _told_since(coop: Coop, counts: Mapping[int, Count]) -> Iterator[Flow]:
+    """What other apps tell of, as far as it came after the newest count of its household."""
+    for flow in (flow for tell in hooks.flows for flow in tell(coop)):
+        count = counts.get(flow.household_id)
+        if count is None or flow.at >= count.at:
+            yield flow
+
+
+def _held(
+    counted: Mapping[tuple[int, str], Held], flows: Iterable[Flow]
+) -> dict[tuple[int, str], Held]:
+    """Full and empty jars after all flows: every kind that was counted, or of which there are."""
+    held = dict(counted)
+    for flow in flows:
+        key = flow.household_id, flow.kind
+        was = held.get(key, Held())
+        full, empty = max(0, was.full + flow.full), max(0, was.empty + flow.empty)
+        held[key] = replace(was, full=full, empty=empty)
+    return {key: each for key, each in held.items() if key in counted or each.full or each.empty}
+
+
+def _lids(
+    counted: dict[int, dict[str, HeldLids]], flows: Iterable[Flow]
+) -> dict[int, dict[str, HeldLids]]:
+    """New lids after all flows, of the mouths that were counted."""
+    for flow in flows:
+        of_household, mouth = counted.get(flow.household_id, {}), size_and_mouth(flow.kind)[1].value
+        if flow.lids and mouth in of_household:
+            was = of_household[mouth]
+            of_household[mouth] = replace(was, lids=max(0, was.lids + flow.lids))
+    return counted
 
 
 def _counted_jars(households: QuerySet[Household]) -> dict[tuple[int, str], Held]:
@@ -166,8 +203,10 @@ def _counted_lids(households: QuerySet[Household]) -> dict[int, dict[str, HeldLi
     }
 
 
-def _moved_since(households: QuerySet[Household], side: str, gains: Mapping[str, int]) -> Jars:
-    """What moves have added to each household on one side of its loans since its newest count.
+def _moved_since(
+    households: QuerySet[Household], side: str, gains: Mapping[str, int]
+) -> list[Flow]:
+    """What moves have done to each household on one side of its loans since its newest count.
 
     A move at the very moment of a count comes after it.
     """
@@ -176,14 +215,13 @@ def _moved_since(households: QuerySet[Household], side: str, gains: Mapping[str,
         JarMove.objects.filter(**{f"loan__{side}__in": households}, what__in=list(gains))
         .annotate(counted_at=Subquery(newest))
         .filter(Q(counted_at__isnull=True) | Q(at__gte=F("counted_at")))
-        .order_by()
-        .values_list(f"loan__{side}", "kind", "what")
-        .annotate(jars=Sum("count"))
+        .order_by("id")
+        .values_list(f"loan__{side}", "kind", "what", "count", "at")
     )
-    moved: Jars = Counter()
-    for household, kind, what, jars in moves:
-        moved[household, kind] += gains[what] * jars
-    return moved
+    return [
+        Flow(household, kind, at, empty=gains[what] * count)
+        for household, kind, what, count, at in moves
+    ]
 
 
 def _promised(households: QuerySet[Household]) -> Jars:
