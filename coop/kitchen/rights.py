@@ -17,6 +17,11 @@ def can_keep_kitchens(member: Member) -> bool:
     return member.host or member.coordinator
 
 
+def can_keep_kitchen(member: Member, household_id: int | None) -> bool:
+    """Keep one kitchen: a household's own by its members too (None: the co-op's)."""
+    return can_keep_kitchens(member) or household_id == member.household_id
+
+
 def can_change_load(member: Member, load: Load) -> bool:
     """Change a load as written down, or call it suspect: who wrote it, hosts, coordinators."""
     return load.by_id == member.pk or can_keep_kitchens(member)
@@ -35,9 +40,12 @@ def require_act_for(member: Member, household: Household) -> None:
     )
 
 
-def require_keep_kitchens(member: Member) -> None:
-    """Raise NotAllowed unless the member may keep the list of kitchens."""
-    require(can_keep_kitchens(member), "Hosts and coordinators keep the kitchens.")
+def require_keep_kitchen(member: Member, household_id: int | None) -> None:
+    """Raise NotAllowed unless the member may keep a kitchen of the co-op, or of a household."""
+    require(
+        can_keep_kitchen(member, household_id),
+        "Hosts and coordinators keep the co-op's kitchens, and each household its own.",
+    )
 
 
 def require_change_load(member: Member, load: Load) -> None:

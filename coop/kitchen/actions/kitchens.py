@@ -1,4 +1,4 @@
-"""Keeping the list of kitchens."""
+"""Keeping the list of kitchens: the co-op's, and each household's own."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from django.utils import timezone
 
 from coop.kitchen.models import Kitchen
 from coop.kitchen.queries.kitchens import kitchen_for
-from coop.kitchen.rights import require_keep_kitchens
+from coop.kitchen.rights import require_keep_kitchen
 from coop.people.changes import record_change
 from coop.people.errors import NameTaken
-from coop.people.models import Member
+from coop.people.models import Household, Member
 
 
 @dataclass(frozen=True)
@@ -26,13 +26,17 @@ class KitchenTerms:
     note: str = ""
 
 
-def add_kitchen(terms: KitchenTerms, *, by: Member) -> Kitchen:
-    """Put a kitchen on the list. Raises NameTaken where one of that name is there."""
-    require_keep_kitchens(by)
+def add_kitchen(terms: KitchenTerms, *, by: Member, household: Household | None = None) -> Kitchen:
+    """Put a kitchen on the list: the co-op's, or a household's own.
+
+    Raises NameTaken where the co-op, or the household, has one of that name.
+    """
+    require_keep_kitchen(by, household.pk if household else None)
 
     def make() -> Kitchen:
-        kitchen = Kitchen.objects.create(coop=by.coop, **asdict(terms))
-        record_change(kitchen, "Put on the list", coop=by.coop, by=by, after=asdict(terms))
+        kitchen = Kitchen.objects.create(coop=by.coop, household=household, **asdict(terms))
+        words = f"Put on the list, for {household.name} alone" if household else "Put on the list"
+        record_change(kitchen, words, coop=by.coop, by=by, after=asdict(terms))
         return kitchen
 
     return _with_its_own_name(make)
@@ -40,10 +44,10 @@ def add_kitchen(terms: KitchenTerms, *, by: Member) -> Kitchen:
 
 def change_kitchen(kitchen_id: int, terms: KitchenTerms, *, by: Member) -> Kitchen:
     """Change what is known of a kitchen; plans made for it follow its new altitude at once."""
-    require_keep_kitchens(by)
 
     def change() -> Kitchen:
         kitchen = kitchen_for(by, kitchen_id)
+        require_keep_kitchen(by, kitchen.household_id)
         before = {name: getattr(kitchen, name) for name in asdict(terms)}
         for name, value in asdict(terms).items():
             setattr(kitchen, name, value)
@@ -56,9 +60,9 @@ def change_kitchen(kitchen_id: int, terms: KitchenTerms, *, by: Member) -> Kitch
 
 def retire_kitchen(kitchen_id: int, *, by: Member) -> Kitchen:
     """Take a kitchen off the list; plans and loads that name it keep it."""
-    require_keep_kitchens(by)
     with transaction.atomic():
         kitchen = kitchen_for(by, kitchen_id)
+        require_keep_kitchen(by, kitchen.household_id)
         if kitchen.retired_at is None:
             kitchen.retired_at = timezone.now()
             kitchen.save(update_fields=["retired_at"])
@@ -71,6 +75,6 @@ def _with_its_own_name(act: Callable[[], Kitchen]) -> Kitchen:
         with transaction.atomic():
             return act()
     except IntegrityError as refusal:
-        if "kitchen_name_once_in_a_coop" in str(refusal):
+        if "kitchen_name_once_in_a" in str(refusal):
             raise NameTaken("A kitchen of that name is on the list.", field="name") from refusal
         raise

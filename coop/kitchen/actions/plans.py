@@ -59,6 +59,7 @@ def make_plan(household: Household, terms: PlanTerms, *, by: Member) -> Plan:
 
 def _make(terms: PlanTerms, household: Household, *, share: Share | None, by: Member) -> Plan:
     _check(terms)
+    _check_kitchen(terms.kitchen, household.pk)
     plan = Plan.objects.create(
         coop=by.coop, household=household, share=share, by=by, **_columns(terms)
     )
@@ -71,6 +72,8 @@ def change_plan(plan_id: int, terms: PlanTerms, *, by: Member) -> Plan:
     _check(terms)
     with transaction.atomic():
         plan = open_plan(plan_id, by=by)
+        if terms.kitchen != plan.kitchen:
+            _check_kitchen(terms.kitchen, plan.household_id)
         if terms.produce != plan.produce and plan.uses.exists():
             raise Refused(
                 f"This is planned as {produce_in_sentence(plan.produce)}. Remove its uses first, "
@@ -117,6 +120,11 @@ def _check(terms: PlanTerms) -> None:
         raise Refused("The tables do not have this produce.", field="produce")
     if terms.tenths < 1:
         raise Refused("Say how many pounds there are.", field="pounds")
+
+
+def _check_kitchen(kitchen: Kitchen | None, household_id: int) -> None:
+    if kitchen and kitchen.household_id not in (None, household_id):
+        raise Refused("That kitchen is another household's own.", field="kitchen")
 
 
 def _columns(terms: PlanTerms) -> dict[str, object]:

@@ -7,17 +7,17 @@ from typing import Any
 from django import forms
 
 from coop.kitchen.actions.kitchens import KitchenTerms
-from coop.kitchen.forms.tables import HIGHEST_FT, LOWEST_FT
+from coop.kitchen.forms.numbers import FeetField
 from coop.kitchen.models import Kitchen
+from coop.kitchen.rights import can_keep_kitchens
+from coop.people.models import Household, Member
 
 
 class KitchenForm(forms.Form):
     """Its name, where it is, and how high."""
 
     name = forms.CharField(max_length=80)
-    altitude_ft = forms.IntegerField(
-        min_value=LOWEST_FT,
-        max_value=HIGHEST_FT,
+    altitude_ft = FeetField(
         label="Altitude",
         help_text="Above the sea. It decides the minutes and the pressure of every jar.",
     )
@@ -36,4 +36,27 @@ class KitchenForm(forms.Form):
 
     def terms(self) -> KitchenTerms:
         """What was typed, once it is valid."""
-        return KitchenTerms(**self.cleaned_data)
+        return KitchenTerms(**{name: self.cleaned_data[name] for name in KitchenForm.base_fields})
+
+
+class NewKitchenForm(KitchenForm):
+    """A kitchen to add: who keeps the co-op's says whose it is, anybody else adds their own."""
+
+    def __init__(self, *args: Any, member: Member, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.member = member
+        if can_keep_kitchens(member):
+            households = Household.objects.filter(coop=member.coop, left_at__isnull=True)
+            self.fields["household"] = forms.ModelChoiceField(
+                households,
+                required=False,
+                label="Whose kitchen",
+                empty_label="The co-op's, for everybody",
+                help_text="A household's own kitchen is offered to that household alone.",
+            )
+
+    @property
+    def whose(self) -> Household | None:
+        """Whose own it is, once it is valid; None for the co-op's."""
+        chosen: Household | None = self.cleaned_data.get("household")
+        return chosen if "household" in self.fields else self.member.household

@@ -13,7 +13,8 @@ from coop.kitchen.actions.loads import AsRun
 from coop.kitchen.actions.lots import JarsIn
 from coop.kitchen.forms.jar_rows import JarsRow, jars_in, require_row, row_fields, row_of
 from coop.kitchen.models import Kitchen, Load
-from coop.kitchen.queries.kitchens import kitchens_in
+from coop.kitchen.queries.altitude import coops_altitude
+from coop.kitchen.queries.kitchens import kitchens_to_offer
 from coop.kitchen.queries.loads import (
     RowStart,
     canned_choices,
@@ -164,13 +165,9 @@ class EditLoadForm(RunForm):
         super().__init__(
             *args, coop=load.coop, method=method if method in METHODS else load.method, **options
         )
-        kitchens = kitchens_in(load.coop)
-        if load.kitchen_id:
-            kitchens |= Kitchen.objects.filter(pk=load.kitchen_id)
         self.fields |= _pressure_fields(required=False)
         self.fields["method"] = forms.ChoiceField(choices=METHOD_CHOICES, label="Kind of canner")
-        self.fields["kitchen"] = kitchen_field(load.coop)
-        self.fields["kitchen"].queryset = kitchens  # type: ignore[attr-defined]
+        self.fields["kitchen"] = kitchen_field(load.coop, load.by.household_id, load.kitchen_id)
 
 
 class SuspectForm(forms.Form):
@@ -184,13 +181,15 @@ class SuspectForm(forms.Form):
     )
 
 
-def kitchen_field(coop: Coop) -> forms.ModelChoiceField[Kitchen]:
-    """Where it was cooked; none is at home, as high as the co-op."""
+def kitchen_field(
+    coop: Coop, household_id: int | None, keep: int | None = None
+) -> forms.ModelChoiceField[Kitchen]:
+    """Where it was cooked: the co-op's kitchens, the household's own, and the one to keep."""
     return forms.ModelChoiceField(
-        kitchens_in(coop),
+        kitchens_to_offer(coop, household_id, keep),
         required=False,
         label="Kitchen",
-        empty_label=f"At home, {coop.altitude_ft:,} ft",
+        empty_label=coops_altitude(coop),
     )
 
 

@@ -11,7 +11,9 @@ from coop.buying.models import Farm
 from coop.core.preserving import produce_words
 from coop.kitchen.actions.plans import PlanTerms
 from coop.kitchen.models import Kitchen, Plan
-from coop.kitchen.queries.plans import farms_to_choose, kitchens_to_choose
+from coop.kitchen.queries.altitude import coops_altitude
+from coop.kitchen.queries.kitchens import kitchens_to_offer, own_kitchen
+from coop.kitchen.queries.plans import farms_to_choose
 from coop.kitchen.queries.ways import produce_keys
 from coop.people.models import Coop, Household
 from coop.web.fields import AmountField
@@ -41,21 +43,25 @@ class PlanForm(forms.Form):
         queryset=Kitchen.objects.none(),
         required=False,
         help_text="Its altitude decides minutes and pressure.",
+        error_messages={"invalid_choice": "Choose a kitchen that is offered to this household."},
     )
     farm = forms.ModelChoiceField(
         queryset=Farm.objects.none(), required=False, empty_label="Not said"
     )
     note = forms.CharField(max_length=400, required=False, widget=forms.Textarea({"rows": 3}))
 
-    def __init__(self, *args: Any, coop: Coop, plan: Plan | None = None, **options: Any) -> None:
+    def __init__(
+        self, *args: Any, household: Household, plan: Plan | None = None, **options: Any
+    ) -> None:
         super().__init__(*args, **options)
+        self.for_household, coop = household, household.coop
         choices = [(key, produce_words(key)) for key in produce_keys()]
         self.fields["produce"].choices = [("", "Choose"), *choices]  # type: ignore[attr-defined]
-        self._offer(
-            "kitchen",
-            kitchens_to_choose(coop, plan.kitchen_id if plan else None),
-            f"{coop.name}, {coop.altitude_ft:,} ft",
-        )
+        kept = plan.kitchen_id if plan else None
+        kitchens = kitchens_to_offer(coop, household.pk, kept)
+        self._offer("kitchen", kitchens, coops_altitude(coop))
+        if plan is None and (own := own_kitchen(household.pk)):
+            self.initial.setdefault("kitchen", own.pk)
         self._offer("farm", farms_to_choose(coop, plan.farm_id if plan else None), "Not said")
 
     def _offer(self, name: str, rows: QuerySet[Any], empty_label: str) -> None:
@@ -95,6 +101,23 @@ class FreePlanForm(PlanForm):
         self._offer("household", households, "")
         if len(households) == 1:
             self.fields["household"].widget = forms.HiddenInput()
+
+    def clean(self) -> dict[str, Any]:
+        """See that the kitchen was chosen out of those of this very household.
+
+        Whoever plans for another household chooses it and the kitchen on one page, which offered
+        the kitchens of the household that stood there first.
+        """
+        cleaned = super().clean() or self.cleaned_data
+        household = cleaned.get("household")
+        was_offered = household and self.data.get("kitchens_of") == str(household.pk)
+        own = own_kitchen(household.pk) if household and not was_offered else None
+        if own and not cleaned.get("kitchen") and "kitchen" not in self.errors:
+            self.add_error(
+                "kitchen",
+                f"{own.household} has a kitchen of its own: choose it, or the co-op's altitude.",
+            )
+        return cleaned
 
 
 class YieldFilter(forms.Form):

@@ -24,9 +24,7 @@ from coop.core.tables import (
     process_rows,
     yield_rows,
 )
-
-HIGHEST_FT = 15_000
-LOWEST_FT = -1_400
+from coop.kitchen.forms.numbers import FeetField
 
 
 def all_produce() -> list[tuple[str, str]]:
@@ -48,9 +46,7 @@ class FoodForm(forms.Form):
     """Which food, cooked how high."""
 
     produce = forms.ChoiceField(label="Food", choices=all_produce)
-    altitude_ft = forms.IntegerField(
-        min_value=LOWEST_FT,
-        max_value=HIGHEST_FT,
+    altitude_ft = FeetField(
         label="Altitude of the kitchen",
         help_text="Where it is cooked, not where you live.",
     )

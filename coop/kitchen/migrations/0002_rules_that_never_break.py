@@ -21,6 +21,12 @@ RULES = [
         "(SELECT coop_id FROM kitchen_kitchen WHERE id = NEW.kitchen_id) <> NEW.coop_id",
     ),
     ("plan_keeps_its_coop", "kitchen_plan", "UPDATE", "OLD.coop_id <> NEW.coop_id"),
+    (
+        "kitchen_within_one_coop",
+        "kitchen_kitchen",
+        "INSERT UPDATE",
+        "(SELECT coop_id FROM people_household WHERE id = NEW.household_id) <> NEW.coop_id",
+    ),
     ("kitchen_keeps_its_coop", "kitchen_kitchen", "UPDATE", "OLD.coop_id <> NEW.coop_id"),
     (
         "load_within_one_coop",

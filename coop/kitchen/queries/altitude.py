@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coop.kitchen.models import Plan
+from coop.people.models import Coop
 
 
 def altitude_of(plan: Plan) -> int:
@@ -13,3 +14,8 @@ def altitude_of(plan: Plan) -> int:
 def place_of(plan: Plan) -> str:
     """What the altitude is that of: the kitchen's name, or the co-op's."""
     return plan.kitchen.name if plan.kitchen else plan.coop.name
+
+
+def coops_altitude(coop: Coop) -> str:
+    """What to say where no kitchen is chosen, so that nobody takes it for their own home."""
+    return f"The co-op's altitude, {coop.altitude_ft:,} ft"

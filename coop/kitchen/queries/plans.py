@@ -9,7 +9,7 @@ from django.http import Http404
 from django.utils import timezone
 
 from coop.buying.models import Farm, Share, Supply
-from coop.kitchen.models import Kitchen, Plan, Use
+from coop.kitchen.models import Plan, Use
 from coop.kitchen.queries.altitude import altitude_of, place_of
 from coop.people.models import Coop, Household, Member
 
@@ -19,7 +19,6 @@ __all__ = [
     "farm_of_share",
     "farms_to_choose",
     "households_to_plan_for",
-    "kitchens_to_choose",
     "open_plans",
     "place_of",
     "plan_for",
@@ -162,11 +161,6 @@ def farm_of_share(share: Share) -> Farm | None:
     supplies = Supply.objects.filter(line=share.division.line).exclude(called_in=0)
     farms = {supply.farm_id: supply.farm for supply in supplies.select_related("farm")}
     return next(iter(farms.values())) if len(farms) == 1 else None
-
-
-def kitchens_to_choose(coop: Coop, keep: int | None = None) -> QuerySet[Kitchen]:
-    """The kitchens in use, and the one that a plan has already (its id)."""
-    return Kitchen.objects.filter(Q(retired_at__isnull=True) | Q(pk=keep), coop=coop)
 
 
 def farms_to_choose(coop: Coop, keep: int | None = None) -> QuerySet[Farm]:

@@ -28,7 +28,7 @@ from coop.kitchen.forms.loads import (
 from coop.kitchen.forms.trace import CodeForm
 from coop.kitchen.models import Kitchen, Load, Lot
 from coop.kitchen.queries.findings import findings_of
-from coop.kitchen.queries.kitchens import kitchen_for
+from coop.kitchen.queries.kitchens import kitchen_for, own_kitchen
 from coop.kitchen.queries.loads import (
     RowStart,
     Sieve,
@@ -220,23 +220,30 @@ def _method(request: CoopRequest, starts: list[RowStart]) -> str:
 
 
 def _kitchen(request: CoopRequest, starts: list[RowStart]) -> Kitchen | None:
-    """The kitchen that the address names; else that of the plan."""
+    """The kitchen that the address names; else that of the plan; else the household's own."""
     if "kitchen" in request.GET:
         text = request.GET["kitchen"]
         return kitchen_for(request.member, _number(text)) if text else None
-    return next((start.use.plan.kitchen for start in starts if start.use), None)
+    if uses := [start.use for start in starts if start.use]:
+        return uses[0].plan.kitchen
+    return own_kitchen(request.member.household_id)
 
 
 def _choices(request: CoopRequest, kitchen: Kitchen | None) -> dict[str, Any]:
     """For the first page of a load: which canner, and where."""
-    field = kitchen_field(request.coop)
+    mine = request.member.household_id
+    field = kitchen_field(request.coop, mine, kitchen.pk if kitchen else None)
     kept = [(name, text) for name in ("use", "reprocess") for text in request.GET.getlist(name)]
     return {
         "methods": METHOD_CHOICES,
         "kitchens": list(field.queryset or []),
-        "at_home": field.empty_label,
+        "no_kitchen": field.empty_label,
         "kitchen": kitchen,
-        "canners": canners_in(request.coop),
+        "canners": [
+            each
+            for each in canners_in(request.coop)
+            if not each.kitchen or each.kitchen.household_id in (None, mine)
+        ],
         "kept": kept,
         "kept_query": urlencode(kept),
     }

@@ -64,12 +64,15 @@ def new_plan(request: CoopRequest) -> HttpResponse:
         return _plan_share(request, _number(request.GET["share"]))
     households = households_to_plan_for(request.member)
     asked = request.GET.get("household", "")
-    wanted = households.filter(pk=_number(asked)).first() if asked else None
+    typed = request.POST.get("household", "")
+    named = _number(asked) if asked else None
+    wanted = households.filter(pk=typed if typed.isdecimal() else named).first()
+    household = wanted or request.member.household
     form = FreePlanForm(
         request.POST or None,
-        coop=request.coop,
+        household=household,
         households=households,
-        initial={"household": (wanted or request.member.household).pk},
+        initial={"household": household.pk},
     )
     made: list[Plan] = []
 
@@ -88,7 +91,7 @@ def _plan_share(request: CoopRequest, share_id: int) -> HttpResponse:
     if plan := plan_of_share(share):
         return redirect("kitchen:plan", request.coop.slug, plan.pk)
     rights.require_act_for(request.member, share.household)
-    form = PlanForm(request.POST or None, coop=request.coop, initial=_initial_of(share))
+    form = PlanForm(request.POST or None, household=share.household, initial=_initial_of(share))
     made: list[Plan] = []
 
     def act() -> None:
@@ -163,7 +166,10 @@ def edit_plan(request: CoopRequest, plan_id: int) -> HttpResponse:
     found = plan_for(request.member, plan_id)
     rights.require_act_for(request.member, found.household)
     form = PlanForm(
-        request.POST or None, coop=request.coop, plan=found, initial=PlanForm.initial_of(found)
+        request.POST or None,
+        household=found.household,
+        plan=found,
+        initial=PlanForm.initial_of(found),
     )
 
     def act() -> None:

@@ -13,7 +13,7 @@ from coop.core.preserving import NoTestedProcess, find_process
 from coop.core.tables import TABLES
 from coop.kitchen.forms.tables import FoodForm, ProcessForm, products_of
 from coop.kitchen.queries import tables as queries
-from coop.kitchen.queries.kitchens import kitchens_in
+from coop.kitchen.queries.kitchens import kitchens_to_offer, own_kitchen
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 
@@ -59,10 +59,11 @@ def table(request: CoopRequest, name: str) -> HttpResponse:
 @require_safe
 def find(request: CoopRequest) -> HttpResponse:
     """The tested process of one food in one jar, or plainly that there is none."""
-    kitchens = list(kitchens_in(request.coop))
+    kitchens = list(kitchens_to_offer(request.coop, request.member.household_id))
     context: dict[str, Any] = {"kitchens": kitchens}
     if "produce" not in request.GET:
-        context["food"] = FoodForm(initial={"altitude_ft": request.coop.altitude_ft})
+        place = own_kitchen(request.member.household_id) or request.coop
+        context["food"] = FoodForm(initial={"altitude_ft": place.altitude_ft})
         return render(request, "kitchen/tables/find.html", context)
     food = context["food"] = FoodForm(request.GET)
     if not food.is_valid():

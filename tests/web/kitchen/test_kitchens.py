@@ -1,8 +1,11 @@
-"""Kitchens are kept by hosts and coordinators; their altitude decides."""
+"""Kitchens are kept by hosts and coordinators, one's own by oneself; their altitude decides."""
 
 import pytest
+from django.db import DatabaseError, transaction
 
-from coop.kitchen.models import Kitchen
+from coop.kitchen.actions.plans import PlanTerms, make_plan
+from coop.kitchen.errors import Refused
+from coop.kitchen.models import Kitchen, Plan
 from coop.people.models import Change
 from tests.web import factories
 from tests.web.kitchen_factories import make_kitchen
@@ -40,7 +43,7 @@ def test_others_see_them_and_may_not_change_them(as_member, coop, address):
     kitchen = make_kitchen(coop, "Grange")
     assert "Grange" in text_of(as_member.get(address))
     assert "Edit" not in text_of(as_member.get(address))
-    for act in ("add/", f"{kitchen.pk}/", f"{kitchen.pk}/retire/"):
+    for act in (f"{kitchen.pk}/", f"{kitchen.pk}/retire/"):
         response = as_member.post(f"{address}{act}", GRANGE)
         assert response.status_code == 403
         assert "Hosts and coordinators" in text_of(response)
@@ -99,3 +102,124 @@ def test_the_list_asks_once_for_all(as_member, coop, address, django_assert_max_
     with django_assert_max_num_queries(8) as many:
         as_member.get(address)
     assert len(one) == len(many)
+
+
+# ---- A household's own ----------------------------------------------------------------------
+HOME = {"name": "Our kitchen", "altitude_ft": "8350", "address": "", "note": ""}
+
+
+def choices(response, field="kitchen"):
+    return [option.text for option in main_of(response).select(f"#id_{field} option")]
+
+
+def chosen(response, field="kitchen"):
+    return [option.text for option in main_of(response).select(f"#id_{field} option[selected]")]
+
+
+def test_any_member_adds_changes_and_retires_their_own(as_member, member, address):
+    page = as_member.get(address)
+    assert main_of(page).find("a", string="Add your kitchen")
+    assert "Our kitchen" in text_of(as_member.post(f"{address}add/", HOME, follow=True))
+    kitchen = Kitchen.objects.get()
+    assert kitchen.household == member.household
+    as_member.post(f"{address}{kitchen.pk}/", HOME | {"altitude_ft": "8400"})
+    kitchen.refresh_from_db()
+    assert kitchen.altitude_ft == 8400
+    as_member.post(f"{address}{kitchen.pk}/retire/")
+    kitchen.refresh_from_db()
+    assert kitchen.retired_at
+    assert not main_of(as_member.get(address)).select(".row-title")
+
+
+def test_two_households_may_call_theirs_the_same_and_one_may_not_twice(
+    as_member, household, other_household, coop, address
+):
+    make_kitchen(coop, "Our kitchen", household=other_household)
+    as_member.post(f"{address}add/", HOME)
+    assert Kitchen.objects.filter(household=household).count() == 1
+    again = as_member.post(f"{address}add/", HOME)
+    assert again.status_code == 422
+    assert "A kitchen of that name is on the list." in text_of(again)
+
+
+def test_a_member_neither_sees_nor_changes_another_households(
+    as_member, other_household, coop, address
+):
+    kitchen = make_kitchen(coop, "Dufresne stove", household=other_household)
+    assert "Dufresne stove" not in text_of(as_member.get(address))
+    for act in ("", "retire/"):
+        assert as_member.post(f"{address}{kitchen.pk}/{act}", HOME).status_code == 403
+    as_member.post(f"{address}add/", HOME | {"household": other_household.pk})
+    assert Kitchen.objects.filter(household=other_household).count() == 1
+
+
+def test_a_host_keeps_all_of_them(as_host, household, coop, address):
+    as_host.post(f"{address}add/", HOME | {"household": household.pk})
+    kitchen = Kitchen.objects.get()
+    assert kitchen.household == household
+    assert "Castell, 8,350 ft" in text_of(as_host.get(address))
+    assert as_host.post(f"{address}{kitchen.pk}/", HOME).status_code == 302
+
+
+def test_a_household_of_another_coop_has_none_here(coop, outsider):
+    with pytest.raises(DatabaseError, match="kitchen_within_one_coop"), transaction.atomic():
+        make_kitchen(coop, household=outsider.household)
+
+
+PLACES = ["plans/new/", "loads/new/"]
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_without_a_kitchen_it_is_plainly_the_coops_altitude(as_member, coop, place):
+    make_kitchen(coop, "Grange")
+    page = as_member.get(f"/{coop.slug}/{place}")
+    assert choices(page) == ["The co-op's altitude, 5,430 ft", "Grange, 5,430 ft"]
+    assert chosen(page) in ([], ["The co-op's altitude, 5,430 ft"])
+    assert "home" not in text_of(page)
+    assert main_of(page).find("a", string="Add your kitchen first")
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_ones_own_is_offered_first_and_anothers_is_not(
+    as_member, coop, household, other_household, place
+):
+    make_kitchen(coop, "Our kitchen", household=household, altitude_ft=8350)
+    make_kitchen(coop, "Their kitchen", household=other_household)
+    page = as_member.get(f"/{coop.slug}/{place}")
+    assert choices(page) == ["The co-op's altitude, 5,430 ft", "Our kitchen, 8,350 ft"]
+    assert chosen(page) == ["Our kitchen, 8,350 ft"]
+
+
+def test_a_load_without_a_word_is_reckoned_for_ones_own_kitchen(as_member, coop, household):
+    make_kitchen(coop, "Our kitchen", household=household, altitude_ft=7350)
+    page = text_of(as_member.get(f"/{coop.slug}/loads/new/", {"method": "weighted_gauge"}))
+    assert "Our kitchen, 7,350 ft" in page
+
+
+PLAN = {"produce": "sweet_corn", "pounds": "70", "kitchen": "", "farm": "", "note": ""}
+
+
+def test_who_plans_for_another_household_is_offered_its_kitchen(
+    as_coordinator, coordinator, coop, household
+):
+    new = f"/{coop.slug}/plans/new/"
+    own = make_kitchen(coop, "Castell stove", household=household, altitude_ft=8350)
+    assert "Castell stove, 8,350 ft" not in choices(as_coordinator.get(new))
+    page = as_coordinator.get(new, {"household": household.pk})
+    assert chosen(page) == ["Castell stove, 8,350 ft"]
+    # The page had offered the coordinator's own kitchens, and the household was changed on it.
+    typed = PLAN | {"household": household.pk, "kitchens_of": coordinator.household_id}
+    page = as_coordinator.post(new, typed)
+    assert page.status_code == 422
+    assert "has a kitchen of its own" in text_of(page)
+    assert "Castell stove, 8,350 ft" in choices(page)
+    assert main_of(page).find("input", {"name": "kitchens_of"})["value"] == str(household.pk)
+    as_coordinator.post(new, typed | {"kitchens_of": household.pk, "kitchen": own.pk})
+    assert Plan.objects.get().kitchen == own
+
+
+def test_a_plan_in_another_households_kitchen_is_refused(member, household, other_household, coop):
+    theirs = make_kitchen(coop, household=other_household)
+    with pytest.raises(Refused, match="another household's own"):
+        make_plan(household, PlanTerms("sweet_corn", 700, kitchen=theirs), by=member)
+    assert not Plan.objects.exists()

@@ -160,7 +160,7 @@ def test_a_coordinator_chooses_any_household(as_coordinator, household):
         ({"pounds": ""}, "This field is required"),
         ({"produce": "eggplant"}, "Select a valid choice"),
         ({"produce": ""}, "This field is required"),
-        ({"kitchen": "999999"}, "Select a valid choice"),
+        ({"kitchen": "999999"}, "Choose a kitchen that is offered"),
         ({"farm": "x"}, "Select a valid choice"),
         ({"note": "x" * 401}, "at most 400 characters"),
     ],
