@@ -1,10 +1,12 @@
-"""Whole numbers in the kitchen's forms: one sentence for letters, fractions and what is too much."""
+"""Whole numbers in the kitchen's forms: one sentence for whatever is typed wrongly."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from django import forms
+
+from coop.web.figures import MINUS
 
 HIGHEST_FT = 15_000
 LOWEST_FT = -1_400
@@ -25,7 +27,7 @@ class FeetField(WholeField):
         super().__init__(
             least=LOWEST_FT,
             most=HIGHEST_FT,
-            say=f"Write the altitude in feet, a whole number from −{-LOWEST_FT:,} to "
-            f"{HIGHEST_FT:,}.",
+            say=f"Write the altitude in feet, a whole number from "
+            f"{MINUS}{-LOWEST_FT:,} to {HIGHEST_FT:,}.",
             **options,
         )

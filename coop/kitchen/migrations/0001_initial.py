@@ -8,840 +8,304 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     initial = True
 
     dependencies = [
-        ("buying", "0003_charged_once"),
-        ("people", "0003_homes"),
+        ('buying', '0003_charged_once'),
+        ('people', '0003_homes'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="Kitchen",
+            name='Kitchen',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("name", models.CharField(max_length=80)),
-                ("address", models.CharField(blank=True, max_length=200)),
-                (
-                    "altitude_ft",
-                    models.IntegerField(
-                        validators=[
-                            django.core.validators.MinValueValidator(-1400),
-                            django.core.validators.MaxValueValidator(15000),
-                        ]
-                    ),
-                ),
-                ("note", models.CharField(blank=True, max_length=400)),
-                ("retired_at", models.DateTimeField(blank=True, null=True)),
-                (
-                    "coop",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="kitchens",
-                        to="people.coop",
-                    ),
-                ),
-                (
-                    "household",
-                    models.ForeignKey(
-                        blank=True,
-                        help_text="whose own it is; empty: the co-op's",
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="kitchens",
-                        to="people.household",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('name', models.CharField(max_length=80)),
+                ('address', models.CharField(blank=True, max_length=200)),
+                ('altitude_ft', models.IntegerField(validators=[django.core.validators.MinValueValidator(-1400), django.core.validators.MaxValueValidator(15000)])),
+                ('note', models.CharField(blank=True, max_length=400)),
+                ('retired_at', models.DateTimeField(blank=True, null=True)),
+                ('coop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='kitchens', to='people.coop')),
+                ('household', models.ForeignKey(blank=True, help_text="whose own it is; empty: the co-op's", null=True, on_delete=django.db.models.deletion.PROTECT, related_name='kitchens', to='people.household')),
             ],
             options={
-                "ordering": ["name", "id"],
+                'ordering': ['name', 'id'],
             },
         ),
         migrations.CreateModel(
-            name="Load",
+            name='Load',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("day", models.DateField()),
-                ("run", models.PositiveIntegerField()),
-                ("canner", models.CharField(max_length=80)),
-                ("method", models.CharField(max_length=16)),
-                ("gauge_tested_on", models.DateField(blank=True, null=True)),
-                ("altitude_ft", models.IntegerField()),
-                ("minutes", models.PositiveIntegerField()),
-                ("psi", models.PositiveSmallIntegerField(blank=True, null=True)),
-                ("vent_minutes", models.PositiveSmallIntegerField(blank=True, null=True)),
-                (
-                    "restarts",
-                    models.PositiveSmallIntegerField(
-                        default=0, help_text="pressure fell, time again"
-                    ),
-                ),
-                (
-                    "ended_at",
-                    models.DateTimeField(help_text="the end of the process: the heat went off"),
-                ),
-                (
-                    "watcher_name",
-                    models.CharField(blank=True, help_text="who is not a member", max_length=80),
-                ),
-                ("note", models.CharField(blank=True, max_length=400)),
-                ("at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("suspect_at", models.DateTimeField(blank=True, null=True)),
-                ("suspect_why", models.CharField(blank=True, max_length=300)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "coop",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="loads",
-                        to="people.coop",
-                    ),
-                ),
-                (
-                    "kitchen",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="loads",
-                        to="kitchen.kitchen",
-                    ),
-                ),
-                (
-                    "watcher",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('day', models.DateField()),
+                ('run', models.PositiveIntegerField()),
+                ('canner', models.CharField(max_length=80)),
+                ('method', models.CharField(max_length=16)),
+                ('gauge_tested_on', models.DateField(blank=True, null=True)),
+                ('altitude_ft', models.IntegerField()),
+                ('minutes', models.PositiveIntegerField()),
+                ('psi', models.PositiveSmallIntegerField(blank=True, null=True)),
+                ('vent_minutes', models.PositiveSmallIntegerField(blank=True, null=True)),
+                ('restarts', models.PositiveSmallIntegerField(default=0, help_text='pressure fell, time again')),
+                ('ended_at', models.DateTimeField(help_text='the end of the process: the heat went off')),
+                ('watcher_name', models.CharField(blank=True, help_text='who is not a member', max_length=80)),
+                ('note', models.CharField(blank=True, max_length=400)),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('suspect_at', models.DateTimeField(blank=True, null=True)),
+                ('suspect_why', models.CharField(blank=True, max_length=300)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('coop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='loads', to='people.coop')),
+                ('kitchen', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='loads', to='kitchen.kitchen')),
+                ('watcher', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
             ],
             options={
-                "ordering": ["-day", "-run", "-id"],
+                'ordering': ['-day', '-run', '-id'],
             },
         ),
         migrations.CreateModel(
-            name="Lot",
+            name='Lot',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("number", models.PositiveIntegerField()),
-                (
-                    "way",
-                    models.CharField(
-                        choices=[("can", "canned"), ("freeze", "frozen"), ("dry", "dried")],
-                        default="can",
-                        max_length=8,
-                    ),
-                ),
-                ("produce", models.CharField(max_length=40)),
-                ("product", models.CharField(max_length=60)),
-                ("pack", models.CharField(blank=True, max_length=4)),
-                ("option", models.PositiveSmallIntegerField(default=1)),
-                (
-                    "jar",
-                    models.CharField(blank=True, help_text="or freezer container", max_length=12),
-                ),
-                (
-                    "mouth",
-                    models.CharField(
-                        choices=[("regular", "regular mouth"), ("wide", "wide mouth")],
-                        default="regular",
-                        max_length=8,
-                    ),
-                ),
-                ("made_on", models.DateField()),
-                ("counted_in", models.PositiveIntegerField()),
-                ("counted_out", models.PositiveIntegerField(blank=True, null=True)),
-                ("difference_why", models.CharField(blank=True, max_length=200)),
-                ("note", models.CharField(blank=True, max_length=200)),
-                ("at", models.DateTimeField(default=django.utils.timezone.now)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "coop",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="lots",
-                        to="people.coop",
-                    ),
-                ),
-                (
-                    "farm",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="lots",
-                        to="buying.farm",
-                    ),
-                ),
-                (
-                    "household",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="lots",
-                        to="people.household",
-                    ),
-                ),
-                (
-                    "load",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="lots",
-                        to="kitchen.load",
-                    ),
-                ),
-                (
-                    "share",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="lots",
-                        to="buying.share",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('number', models.PositiveIntegerField()),
+                ('way', models.CharField(choices=[('can', 'canned'), ('freeze', 'frozen'), ('dry', 'dried')], default='can', max_length=8)),
+                ('produce', models.CharField(max_length=40)),
+                ('product', models.CharField(max_length=60)),
+                ('pack', models.CharField(blank=True, max_length=4)),
+                ('option', models.PositiveSmallIntegerField(default=1)),
+                ('jar', models.CharField(blank=True, help_text='or freezer container', max_length=12)),
+                ('mouth', models.CharField(choices=[('regular', 'regular mouth'), ('wide', 'wide mouth')], default='regular', max_length=8)),
+                ('made_on', models.DateField()),
+                ('counted_in', models.PositiveIntegerField()),
+                ('counted_out', models.PositiveIntegerField(blank=True, null=True)),
+                ('difference_why', models.CharField(blank=True, max_length=200)),
+                ('note', models.CharField(blank=True, max_length=200)),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('coop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='people.coop')),
+                ('farm', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='buying.farm')),
+                ('household', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='people.household')),
+                ('load', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='kitchen.load')),
+                ('share', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='buying.share')),
             ],
             options={
-                "ordering": ["-made_on", "-number"],
+                'ordering': ['-made_on', '-number'],
             },
         ),
         migrations.CreateModel(
-            name="JarWarning",
+            name='JarWarning',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("sentence", models.CharField(max_length=400)),
-                ("at", models.DateTimeField(default=django.utils.timezone.now)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "coop",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="jar_warnings",
-                        to="people.coop",
-                    ),
-                ),
-                (
-                    "supply",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="warnings",
-                        to="buying.supply",
-                    ),
-                ),
-                (
-                    "load",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="warnings",
-                        to="kitchen.load",
-                    ),
-                ),
-                (
-                    "lot",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="warnings",
-                        to="kitchen.lot",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('sentence', models.CharField(max_length=400)),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('coop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='jar_warnings', to='people.coop')),
+                ('supply', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='warnings', to='buying.supply')),
+                ('load', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='warnings', to='kitchen.load')),
+                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='warnings', to='kitchen.lot')),
             ],
             options={
-                "ordering": ["-at", "-id"],
+                'ordering': ['-at', '-id'],
             },
         ),
         migrations.CreateModel(
-            name="Fate",
+            name='Fate',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "what",
-                    models.CharField(
-                        choices=[
-                            ("reprocessed", "processed again, whole time, new lid"),
-                            ("fridge", "into the fridge, to eat within days"),
-                            ("freezer", "into the freezer"),
-                            ("thrown_out", "thrown out"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                ("count", models.PositiveIntegerField()),
-                ("note", models.CharField(blank=True, max_length=200)),
-                ("at", models.DateTimeField(default=django.utils.timezone.now)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "lot",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="fates",
-                        to="kitchen.lot",
-                    ),
-                ),
-                (
-                    "new_lot",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="came_of",
-                        to="kitchen.lot",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('what', models.CharField(choices=[('reprocessed', 'processed again, whole time, new lid'), ('fridge', 'into the fridge, to eat within days'), ('freezer', 'into the freezer'), ('thrown_out', 'thrown out')], max_length=12)),
+                ('count', models.PositiveIntegerField()),
+                ('note', models.CharField(blank=True, max_length=200)),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='fates', to='kitchen.lot')),
+                ('new_lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='came_of', to='kitchen.lot')),
             ],
             options={
-                "ordering": ["at", "id"],
+                'ordering': ['at', 'id'],
             },
         ),
         migrations.CreateModel(
-            name="Plan",
+            name='Plan',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("produce", models.CharField(max_length=40)),
-                ("tenths", models.PositiveIntegerField(help_text="tenths of a pound")),
-                ("note", models.CharField(blank=True, max_length=400)),
-                ("at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("dropped_at", models.DateTimeField(blank=True, null=True)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "coop",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="plans",
-                        to="people.coop",
-                    ),
-                ),
-                (
-                    "farm",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="plans",
-                        to="buying.farm",
-                    ),
-                ),
-                (
-                    "household",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="plans",
-                        to="people.household",
-                    ),
-                ),
-                (
-                    "kitchen",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="plans",
-                        to="kitchen.kitchen",
-                    ),
-                ),
-                (
-                    "share",
-                    models.OneToOneField(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="plan",
-                        to="buying.share",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('produce', models.CharField(max_length=40)),
+                ('tenths', models.PositiveIntegerField(help_text='tenths of a pound')),
+                ('note', models.CharField(blank=True, max_length=400)),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('dropped_at', models.DateTimeField(blank=True, null=True)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('coop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='plans', to='people.coop')),
+                ('farm', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='plans', to='buying.farm')),
+                ('household', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='plans', to='people.household')),
+                ('kitchen', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='plans', to='kitchen.kitchen')),
+                ('share', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='plan', to='buying.share')),
             ],
             options={
-                "ordering": ["-at", "-id"],
+                'ordering': ['-at', '-id'],
             },
         ),
         migrations.CreateModel(
-            name="SealCheck",
+            name='SealCheck',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("sealed", models.PositiveIntegerField()),
-                ("checked_at", models.DateTimeField(default=django.utils.timezone.now)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "lot",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="seal_check",
-                        to="kitchen.lot",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('sealed', models.PositiveIntegerField()),
+                ('checked_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('lot', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='seal_check', to='kitchen.lot')),
             ],
         ),
         migrations.CreateModel(
-            name="Taken",
+            name='Taken',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "what",
-                    models.CharField(
-                        choices=[
-                            ("used", "used"),
-                            ("given", "given to another household"),
-                            ("thrown_out", "thrown out"),
-                        ],
-                        default="used",
-                        max_length=12,
-                    ),
-                ),
-                ("count", models.PositiveIntegerField()),
-                ("at", models.DateTimeField(default=django.utils.timezone.now)),
-                (
-                    "undone_at",
-                    models.DateTimeField(blank=True, help_text="a slip of the finger", null=True),
-                ),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "given_to",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.household",
-                    ),
-                ),
-                (
-                    "lot",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="taken",
-                        to="kitchen.lot",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('what', models.CharField(choices=[('used', 'used'), ('given', 'given to another household'), ('thrown_out', 'thrown out')], default='used', max_length=12)),
+                ('count', models.PositiveIntegerField()),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('undone_at', models.DateTimeField(blank=True, help_text='a slip of the finger', null=True)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('given_to', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.household')),
+                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='taken', to='kitchen.lot')),
             ],
             options={
-                "verbose_name_plural": "taken",
-                "ordering": ["at", "id"],
+                'verbose_name_plural': 'taken',
+                'ordering': ['at', 'id'],
             },
         ),
         migrations.CreateModel(
-            name="Use",
+            name='Use',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "way",
-                    models.CharField(
-                        choices=[("can", "canned"), ("freeze", "frozen"), ("dry", "dried")],
-                        max_length=8,
-                    ),
-                ),
-                ("under", models.CharField(blank=True, max_length=40)),
-                ("product", models.CharField(max_length=60)),
-                ("pack", models.CharField(blank=True, max_length=4)),
-                ("method", models.CharField(blank=True, max_length=16)),
-                ("jar", models.CharField(blank=True, max_length=12)),
-                (
-                    "mouth",
-                    models.CharField(
-                        choices=[("regular", "regular mouth"), ("wide", "wide mouth")],
-                        default="regular",
-                        max_length=8,
-                    ),
-                ),
-                ("option", models.PositiveSmallIntegerField(default=1)),
-                ("tenths", models.PositiveIntegerField(default=0, help_text="tenths of a pound")),
-                ("jars", models.PositiveIntegerField(blank=True, null=True)),
-                ("jars_per_load", models.PositiveSmallIntegerField(default=7)),
-                ("acid", models.CharField(blank=True, max_length=24)),
-                ("syrup", models.CharField(blank=True, max_length=12)),
-                ("salt", models.BooleanField(default=False)),
-                (
-                    "tray_tenths",
-                    models.PositiveIntegerField(
-                        default=0, help_text="tenths of a pound of prepared food on a dryer's tray"
-                    ),
-                ),
-                ("position", models.PositiveIntegerField(default=0)),
-                (
-                    "plan",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="uses",
-                        to="kitchen.plan",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('way', models.CharField(choices=[('can', 'canned'), ('freeze', 'frozen'), ('dry', 'dried')], max_length=8)),
+                ('under', models.CharField(blank=True, max_length=40)),
+                ('product', models.CharField(max_length=60)),
+                ('pack', models.CharField(blank=True, max_length=4)),
+                ('method', models.CharField(blank=True, max_length=16)),
+                ('jar', models.CharField(blank=True, max_length=12)),
+                ('mouth', models.CharField(choices=[('regular', 'regular mouth'), ('wide', 'wide mouth')], default='regular', max_length=8)),
+                ('option', models.PositiveSmallIntegerField(default=1)),
+                ('tenths', models.PositiveIntegerField(default=0, help_text='tenths of a pound')),
+                ('jars', models.PositiveIntegerField(blank=True, null=True)),
+                ('jars_per_load', models.PositiveSmallIntegerField(default=7)),
+                ('acid', models.CharField(blank=True, max_length=24)),
+                ('syrup', models.CharField(blank=True, max_length=12)),
+                ('salt', models.BooleanField(default=False)),
+                ('tray_tenths', models.PositiveIntegerField(default=0, help_text="tenths of a pound of prepared food on a dryer's tray")),
+                ('position', models.PositiveIntegerField(default=0)),
+                ('plan', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='uses', to='kitchen.plan')),
             ],
             options={
-                "ordering": ["plan_id", "position", "id"],
+                'ordering': ['plan_id', 'position', 'id'],
             },
         ),
         migrations.CreateModel(
-            name="Outcome",
+            name='Outcome',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "tenths",
-                    models.PositiveIntegerField(
-                        help_text="tenths of a pound, as it came from the farm"
-                    ),
-                ),
-                (
-                    "jars",
-                    models.PositiveIntegerField(
-                        help_text="jars or freezer containers; 0 when dried"
-                    ),
-                ),
-                (
-                    "dried_tenths",
-                    models.PositiveIntegerField(
-                        blank=True, help_text="tenths of a pound after drying", null=True
-                    ),
-                ),
-                ("on", models.DateField()),
-                ("note", models.CharField(blank=True, max_length=400)),
-                ("at", models.DateTimeField(default=django.utils.timezone.now)),
-                (
-                    "by",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "use",
-                    models.OneToOneField(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="outcome",
-                        to="kitchen.use",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('tenths', models.PositiveIntegerField(help_text='tenths of a pound, as it came from the farm')),
+                ('jars', models.PositiveIntegerField(help_text='jars or freezer containers; 0 when dried')),
+                ('dried_tenths', models.PositiveIntegerField(blank=True, help_text='tenths of a pound after drying', null=True)),
+                ('on', models.DateField()),
+                ('note', models.CharField(blank=True, max_length=400)),
+                ('at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('use', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='outcome', to='kitchen.use')),
             ],
             options={
-                "ordering": ["-on", "-id"],
+                'ordering': ['-on', '-id'],
             },
         ),
         migrations.AddField(
-            model_name="lot",
-            name="use",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.PROTECT,
-                related_name="lots",
-                to="kitchen.use",
-            ),
+            model_name='lot',
+            name='use',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='kitchen.use'),
         ),
         migrations.CreateModel(
-            name="WarningTo",
+            name='WarningTo',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "jars",
-                    models.CharField(help_text="which of their jars, in words", max_length=200),
-                ),
-                ("read_at", models.DateTimeField(blank=True, null=True)),
-                (
-                    "household",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.household",
-                    ),
-                ),
-                (
-                    "read_by",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="people.member",
-                    ),
-                ),
-                (
-                    "warning",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="told",
-                        to="kitchen.jarwarning",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('jars', models.CharField(help_text='which of their jars, in words', max_length=200)),
+                ('read_at', models.DateTimeField(blank=True, null=True)),
+                ('household', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.household')),
+                ('read_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='people.member')),
+                ('warning', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='told', to='kitchen.jarwarning')),
             ],
             options={
-                "ordering": ["warning_id", "household__name", "id"],
+                'ordering': ['warning_id', 'household__name', 'id'],
             },
         ),
         migrations.AddConstraint(
-            model_name="kitchen",
-            constraint=models.UniqueConstraint(
-                models.F("coop"),
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("household__isnull", True)),
-                name="kitchen_name_once_in_a_coop",
-            ),
+            model_name='kitchen',
+            constraint=models.UniqueConstraint(models.F('coop'), django.db.models.functions.text.Lower('name'), condition=models.Q(('household__isnull', True)), name='kitchen_name_once_in_a_coop'),
         ),
         migrations.AddConstraint(
-            model_name="kitchen",
-            constraint=models.UniqueConstraint(
-                models.F("household"),
-                django.db.models.functions.text.Lower("name"),
-                name="kitchen_name_once_in_a_household",
-            ),
+            model_name='kitchen',
+            constraint=models.UniqueConstraint(models.F('household'), django.db.models.functions.text.Lower('name'), name='kitchen_name_once_in_a_household'),
         ),
         migrations.AddConstraint(
-            model_name="load",
-            constraint=models.UniqueConstraint(
-                fields=("coop", "day", "run"), name="load_run_once_a_day"
-            ),
+            model_name='load',
+            constraint=models.UniqueConstraint(fields=('coop', 'day', 'run'), name='load_run_once_a_day'),
         ),
         migrations.AddConstraint(
-            model_name="load",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("minutes__gt", 0)), name="load_ran_some_minutes"
-            ),
+            model_name='load',
+            constraint=models.CheckConstraint(condition=models.Q(('minutes__gt', 0)), name='load_ran_some_minutes'),
         ),
         migrations.AddConstraint(
-            model_name="load",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("method", "boiling_water"), ("psi__isnull", True)),
-                    models.Q(models.Q(("method", "boiling_water"), _negated=True), ("psi__gt", 0)),
-                    _connector="OR",
-                ),
-                name="load_pressure_as_its_method",
-            ),
+            model_name='load',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('method', 'boiling_water'), ('psi__isnull', True)), models.Q(models.Q(('method', 'boiling_water'), _negated=True), ('psi__gt', 0)), _connector='OR'), name='load_pressure_as_its_method'),
         ),
         migrations.AddConstraint(
-            model_name="load",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("watcher__isnull", False),
-                    models.Q(("watcher_name", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="load_was_watched",
-            ),
+            model_name='load',
+            constraint=models.CheckConstraint(condition=models.Q(('watcher__isnull', False), models.Q(('watcher_name', ''), _negated=True), _connector='OR'), name='load_was_watched'),
         ),
         migrations.AddConstraint(
-            model_name="load",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("suspect_at__isnull", True),
-                    models.Q(("suspect_why", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="load_suspect_says_why",
-            ),
+            model_name='load',
+            constraint=models.CheckConstraint(condition=models.Q(('suspect_at__isnull', True), models.Q(('suspect_why', ''), _negated=True), _connector='OR'), name='load_suspect_says_why'),
         ),
         migrations.AddConstraint(
-            model_name="fate",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("count__gt", 0)), name="fate_of_some_jars"
-            ),
+            model_name='fate',
+            constraint=models.CheckConstraint(condition=models.Q(('count__gt', 0)), name='fate_of_some_jars'),
         ),
         migrations.AddConstraint(
-            model_name="plan",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("tenths__gt", 0)), name="plan_of_something"
-            ),
+            model_name='plan',
+            constraint=models.CheckConstraint(condition=models.Q(('tenths__gt', 0)), name='plan_of_something'),
         ),
         migrations.AddConstraint(
-            model_name="taken",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("count__gt", 0)), name="taken_some_jars"
-            ),
+            model_name='taken',
+            constraint=models.CheckConstraint(condition=models.Q(('count__gt', 0)), name='taken_some_jars'),
         ),
         migrations.AddConstraint(
-            model_name="taken",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("given_to__isnull", False), ("what", "given")),
-                    models.Q(
-                        models.Q(("what", "given"), _negated=True), ("given_to__isnull", True)
-                    ),
-                    _connector="OR",
-                ),
-                name="taken_given_to_somebody",
-            ),
+            model_name='taken',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('given_to__isnull', False), ('what', 'given')), models.Q(models.Q(('what', 'given'), _negated=True), ('given_to__isnull', True)), _connector='OR'), name='taken_given_to_somebody'),
         ),
         migrations.AddConstraint(
-            model_name="use",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("tenths__gt", 0), ("jars__gt", 0), _connector="OR"),
-                name="use_of_something",
-            ),
+            model_name='use',
+            constraint=models.CheckConstraint(condition=models.Q(('tenths__gt', 0), ('jars__gt', 0), _connector='OR'), name='use_of_something'),
         ),
         migrations.AddConstraint(
-            model_name="use",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("pack__in", ["hot", "raw"]),
-                        ("way", "can"),
-                        models.Q(("method", ""), _negated=True),
-                        models.Q(("jar", ""), _negated=True),
-                        ("jars_per_load__gt", 0),
-                    ),
-                    models.Q(("way", "freeze"), models.Q(("jar", ""), _negated=True)),
-                    models.Q(("tray_tenths__gt", 0), ("way", "dry")),
-                    _connector="OR",
-                ),
-                name="use_says_how",
-            ),
+            model_name='use',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('pack__in', ['hot', 'raw']), ('way', 'can'), models.Q(('method', ''), _negated=True), models.Q(('jar', ''), _negated=True), ('jars_per_load__gt', 0)), models.Q(('way', 'freeze'), models.Q(('jar', ''), _negated=True)), models.Q(('tray_tenths__gt', 0), ('way', 'dry')), _connector='OR'), name='use_says_how'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("tenths__gt", 0)), name="outcome_of_something"
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('tenths__gt', 0)), name='outcome_of_something'),
         ),
         migrations.AddConstraint(
-            model_name="lot",
-            constraint=models.UniqueConstraint(
-                fields=("coop", "number"), name="lot_number_once_in_a_coop"
-            ),
+            model_name='lot',
+            constraint=models.UniqueConstraint(fields=('coop', 'number'), name='lot_number_once_in_a_coop'),
         ),
         migrations.AddConstraint(
-            model_name="lot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("counted_in__gt", 0)), name="lot_of_some_jars"
-            ),
+            model_name='lot',
+            constraint=models.CheckConstraint(condition=models.Q(('counted_in__gt', 0)), name='lot_of_some_jars'),
         ),
         migrations.AddConstraint(
-            model_name="lot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("load__isnull", False), ("way", "can")),
-                    models.Q(models.Q(("way", "can"), _negated=True), ("load__isnull", True)),
-                    _connector="OR",
-                ),
-                name="lot_canned_in_a_load",
-            ),
+            model_name='lot',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('load__isnull', False), ('way', 'can')), models.Q(models.Q(('way', 'can'), _negated=True), ('load__isnull', True)), _connector='OR'), name='lot_canned_in_a_load'),
         ),
         migrations.AddConstraint(
-            model_name="lot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("counted_out__isnull", True),
-                    ("counted_out", models.F("counted_in")),
-                    models.Q(("difference_why", ""), _negated=True),
-                    _connector="OR",
-                ),
-                name="lot_difference_is_explained",
-            ),
+            model_name='lot',
+            constraint=models.CheckConstraint(condition=models.Q(('counted_out__isnull', True), ('counted_out', models.F('counted_in')), models.Q(('difference_why', ''), _negated=True), _connector='OR'), name='lot_difference_is_explained'),
         ),
         migrations.AddConstraint(
-            model_name="warningto",
-            constraint=models.UniqueConstraint(
-                fields=("warning", "household"), name="warning_once_a_household"
-            ),
+            model_name='warningto',
+            constraint=models.UniqueConstraint(fields=('warning', 'household'), name='warning_once_a_household'),
         ),
     ]
