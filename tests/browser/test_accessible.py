@@ -16,6 +16,9 @@ from coop.people.models import ROLES, Member
 from tests.browser import walk
 from tests.browser.conftest import DESK, PHONE
 
+# What a browser shows does not hang on the database; the stories run on both.
+pytestmark = pytest.mark.sqlite
+
 #: A place of the site, and how many pages it has at the least: fewer would be a walk astray.
 PLACES = {
     "account": 8,
@@ -55,7 +58,7 @@ def test_pages_for_a_plain_member(demo, page_of):
     for place in PLAIN_PLACES:
         judged.all_of(walk.paths(place, demo))
     judged.all_of(["/nowhere/"])
-    assert judged.pages >= 65
+    assert judged.pages >= 50
     assert not judged.troubles
 
 

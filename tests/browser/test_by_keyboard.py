@@ -6,6 +6,9 @@ from coop.buying.models import Ask, Buy
 from coop.people.models import Member
 from tests.browser.conftest import DESK, PHONE
 
+# What a browser shows does not hang on the database; the stories run on both.
+pytestmark = pytest.mark.sqlite
+
 FOCUSED = "(({name, value, id}) => ({name, value, id}))(document.activeElement)"
 #: Steps of Tab after which a field that was not met is out of reach.
 FAR = 60

@@ -15,6 +15,9 @@ from coop.money.models import Movement
 from coop.people.models import Household
 from tests.web import buy_factories, factories
 
+# What a browser shows does not hang on the database; the stories run on both.
+pytestmark = pytest.mark.sqlite
+
 #: US letter, 8.5 in of 96 px, less the 12 mm at each side that the sheets leave.
 BETWEEN_MARGINS = int((8.5 - 24 / 25.4) * 96)
 CUT = """() => {

@@ -2,6 +2,9 @@
 
 import pytest
 
+# What a browser shows does not hang on the database; the stories run on both.
+pytestmark = pytest.mark.sqlite
+
 NARROW = 360
 OVERFLOW = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 

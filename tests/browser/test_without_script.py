@@ -10,6 +10,9 @@ from coop.people.models import Member
 from tests.browser import pages
 from tests.browser.conftest import PHONE
 
+# What a browser shows does not hang on the database; the stories run on both.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def plain(demo, page_of):
