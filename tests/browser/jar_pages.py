@@ -85,7 +85,7 @@ class Plan(On):
         return re.sub(r"\s+", " ", shown)
 
     def wanted(self) -> Rows:
-        """Jars, lids and bands: likely wanted, there, lacking."""
+        """Jars, lids and bands: likely wanted, to be sure, there, lacking."""
         region = self.page.get_by_role("region", name="Jars, lids and bands wanted and there")
         return self.rows(region.get_by_role("table"))
 

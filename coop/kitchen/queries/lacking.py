@@ -1,104 +1,139 @@
-"""What jars, lids and bands a plan wants, against what its household has."""
+"""What jars, lids and bands a plan wants, against what its household has for it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from coop.jars.kinds import KINDS, Mouth
-from coop.jars.queries.stock import Age, Held, HeldLids, Stock, age_of
+from coop.jars.queries.stock import Age, HeldLids, Stock, age_of
+from coop.kitchen.models import Plan
 from coop.kitchen.queries.figures import UseFigures
+from coop.kitchen.queries.needs import own_empty, put_in, still_wanted, to_can
+from coop.kitchen.queries.plans import open_plans
 from coop.kitchen.queries.plates import PlanSheet
 
 
 @dataclass(frozen=True)
+class Wanted:
+    """So many of one thing: the likely number, and the highest that may be needed."""
+
+    likely: int = 0
+    high: int = 0
+
+    def __add__(self, other: Wanted) -> Wanted:
+        """Both together."""
+        return Wanted(self.likely + other.likely, self.high + other.high)
+
+
+NOTHING = Wanted()
+
+
+@dataclass(frozen=True)
 class Need:
-    """Jars of one kind that the uses not put up yet want, against what the household has."""
+    """Jars of one kind, or lids or bands of one mouth, that a plan wants and the household has.
 
-    kind: str
-    likely: int
-    high: int
-    empty: int
+    `kind` is empty for lids and bands. `there` are what the household has. Its other open plans
+    want some of them too: those that were made `earlier` come first, `later` ones after this plan.
+    """
 
-    @property
-    def said(self) -> str:
-        """The kind in words."""
-        return KINDS[self.kind]
+    said: str
+    wanted: Wanted
+    there: int
+    earlier: Wanted
+    later: Wanted
+    kind: str = ""
 
     @property
     def lacking(self) -> int:
         """How many are missing for the likely number."""
-        return max(0, self.likely - self.empty)
-
-
-@dataclass(frozen=True)
-class LidNeed:
-    """Lids and bands of one mouth, one of each for a jar."""
-
-    mouth: str
-    likely: int
-    lids: int
-    bands: int
+        return max(0, self.wanted.likely - max(0, self.there - self.earlier.likely))
 
     @property
-    def said(self) -> str:
-        """The mouth in words."""
-        return str(Mouth(self.mouth).label)
+    def short(self) -> int:
+        """How many are missing to be sure: for the highest number, of the earlier plans too."""
+        return max(0, self.wanted.high - max(0, self.there - self.earlier.high))
 
     @property
-    def lids_lacking(self) -> int:
-        """New lids that are missing."""
-        return max(0, self.likely - self.lids)
-
-    @property
-    def bands_lacking(self) -> int:
-        """Bands that are missing."""
-        return max(0, self.likely - self.bands)
+    def others_said(self) -> str:
+        """How many the other plans are likely to want, and which of them come first."""
+        earlier, later = self.earlier.likely, self.later.likely
+        if earlier and later:
+            return f"other plans want {earlier + later}, {earlier} of them before this one"
+        if earlier:
+            return f"earlier plans want {earlier} first"
+        return f"later plans want {later}" if later else ""
 
 
 @dataclass(frozen=True)
 class Shortage:
-    """What jars, lids and bands the plan wants, against the household's newest count."""
+    """What jars, lids and bands the plan wants, against what the household should have now."""
 
     stock: Stock
-    jars: tuple[Need, ...]
-    lids: tuple[LidNeed, ...]
+    needs: tuple[Need, ...]
     age: Age
 
     @property
     def is_lacking(self) -> bool:
-        """Whether anything is missing."""
-        return any(need.lacking for need in self.jars) or any(
-            need.lids_lacking or need.bands_lacking for need in self.lids
-        )
+        """Whether anything is missing for the likely numbers."""
+        return any(need.lacking for need in self.needs)
+
+    @property
+    def is_short(self) -> bool:
+        """Whether anything is missing to be sure."""
+        return any(need.short for need in self.needs)
+
+    @property
+    def has_others(self) -> bool:
+        """Whether other plans of the household want some of the same."""
+        return any(need.others_said for need in self.needs)
 
 
 def shortage_of(sheet: PlanSheet, stock: Stock, now: datetime) -> Shortage | None:
-    """What the household lacks for what is not put up yet; None where no jar is wanted."""
-    waiting = [p.figures for p in sheet.plates if p.figures.batch and not p.outcome]
-    if not waiting:
+    """What the household lacks for what is not put up yet; None where no jar is wanted.
+
+    Jars that went into a load already are wanted no more. Four queries, whatever the number of
+    other plans; none where nothing is to be canned.
+    """
+    plan = sheet.plan
+    if not any(p.figures.batch and not p.outcome for p in sheet.plates):
         return None
-    kinds = [kind for kind in KINDS if any(each.kind == kind for each in waiting)]
-    mouths = [mouth for mouth in Mouth if any(each.use.mouth == mouth for each in waiting)]
-    return Shortage(
-        stock,
-        jars=tuple(_need(kind, waiting, stock) for kind in kinds),
-        lids=tuple(_lid_need(mouth, waiting, stock) for mouth in mouths),
-        age=age_of(stock, now),
+    others = open_plans(plan.coop).filter(household=plan.household_id).exclude(pk=plan.pk)
+    uses = to_can([plan, *others])
+    filled, age = put_in(uses), _age(plan)
+    mine = _wanted((u for u in uses if u.use.plan_id == plan.pk), filled)
+    earlier = _wanted((u for u in uses if _age(u.use.plan) < age), filled)
+    later = _wanted((u for u in uses if _age(u.use.plan) > age), filled)
+    needs = tuple(
+        Need(said, mine[key], there, earlier.get(key, NOTHING), later.get(key, NOTHING), kind)
+        for key, said, there, kind in _things(stock)
+        if key in mine
     )
+    return Shortage(stock, needs, age_of(stock, now)) if needs else None
 
 
-def _need(kind: str, waiting: list[UseFigures], stock: Stock) -> Need:
-    mine = [each for each in waiting if each.kind == kind]
-    return Need(
-        kind,
-        likely=sum(each.jars_likely for each in mine),
-        high=sum(each.jars_high for each in mine),
-        empty=stock.kinds.get(kind, Held()).empty - stock.promised.get(kind, 0),
-    )
+def _age(plan: Plan) -> tuple[datetime, int]:
+    """Plans in the order in which they were made."""
+    return plan.at, plan.pk
 
 
-def _lid_need(mouth: str, waiting: list[UseFigures], stock: Stock) -> LidNeed:
-    held = stock.lids.get(mouth, HeldLids())
-    likely = sum(each.lids for each in waiting if each.use.mouth == mouth)
-    return LidNeed(mouth, likely, lids=held.lids, bands=held.bands)
+def _wanted(uses: Iterable[UseFigures], filled: Mapping[int, int]) -> dict[str, Wanted]:
+    """Jars by kind, and lids and bands by mouth: one of each for a jar."""
+    wanted: dict[str, Wanted] = {}
+    for each in uses:
+        jars = Wanted(still_wanted(each, filled), still_wanted(each, filled, sure=True))
+        if each.kind and jars != NOTHING:
+            for key in (each.kind, each.use.mouth):
+                wanted[key] = wanted.get(key, NOTHING) + jars
+    return wanted
+
+
+def _things(stock: Stock) -> Iterator[tuple[str, str, int, str]]:
+    """Everything that may be wanted: its key, its name, how many are there, its kind of jar."""
+    for kind, said in KINDS.items():
+        yield kind, said, own_empty(stock, kind), kind
+    for mouth in Mouth:
+        held = stock.lids.get(mouth, HeldLids())
+        yield mouth.value, f"new lids, {mouth.label}", held.lids, ""
+        yield mouth.value, f"bands, {mouth.label}", held.bands, ""

@@ -41,7 +41,7 @@ SECONDS = 3.0
 class Lending:
     """Jars that one household could lend another: by kind, and about how far apart they live.
 
-    `loan` is one that the two are already talking about, where there is one.
+    `loan` is one about some of these jars that the two are already talking about.
     """
 
     lender: Household
@@ -150,8 +150,8 @@ def matched_jars(coop: Coop, now: datetime, *, buy: Buy | None = None, sure: boo
     """Match spare jars to what is lacking for all open plans, or for those of one buy.
 
     Whoever lends keeps what all its own plans want, whatever buy they are of. `sure`: jars for the
-    highest number that may come, else for the likely one. Fourteen queries, whatever the number of
-    households.
+    highest number that may come, else for the likely one. Nineteen queries at the most, whatever
+    the number of households.
     """
     uses = to_can(plans_to_can(coop))
     stocks = stocks_in(coop)
@@ -241,11 +241,7 @@ def _lendings(
     standings: Iterable[Standing],
 ) -> Iterable[Lending]:
     """The moves between the same two households as one lending, in the order of `stocks`."""
-    talked = {
-        (each.loan.lender_id, each.loan.borrower_id): each.loan
-        for each in standings
-        if each.stage == Stage.WAITING
-    }
+    waiting = [each for each in standings if each.stage == Stage.WAITING]
     pairs: dict[tuple[int, int], dict[str, int]] = {}
     for move in found.moves:
         pairs.setdefault((move.lender, move.borrower), {})[move.kind] = move.jars
@@ -259,8 +255,21 @@ def _lendings(
             {kind: jars[kind] for kind in KINDS if kind in jars},
             minutes=way.minutes,
             is_placed=way.is_placed,
-            loan=talked.get((lender, borrower)),
+            loan=_talked_of(waiting, (lender, borrower), jars),
         )
+
+
+def _talked_of(
+    waiting: Iterable[Standing], pair: tuple[int, int], jars: Mapping[str, int]
+) -> Loan | None:
+    """A loan of this lender to this borrower, not answered yet, with one of these kinds in it."""
+    for each in waiting:
+        if (
+            each.loan.lender_id,
+            each.loan.borrower_id,
+        ) == pair and each.agreed.keys() & jars.keys():
+            return each.loan
+    return None
 
 
 def _totals(needs: Iterable[Need], got: _Got) -> Iterable[KindTotal]:

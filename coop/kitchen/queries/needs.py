@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import QuerySet, Sum
 
 from coop.buying.models import Buy
 from coop.jars.kinds import KINDS, Mouth, size_and_mouth
 from coop.jars.queries.stock import Held, HeldLids, Stock
-from coop.kitchen.models import Plan, Way
+from coop.kitchen.models import Lot, Plan, Way
 from coop.kitchen.queries.altitude import altitude_of
 from coop.kitchen.queries.figures import UseFigures, figures_of
 from coop.kitchen.queries.plans import open_plans
@@ -105,12 +105,32 @@ def is_planned(buy: Buy) -> bool:
     return planned.exists()
 
 
-def jars_wanted(uses: Iterable[UseFigures], *, sure: bool) -> ByHousehold:
-    """Jars by household and kind: the likely number, or with `sure` the highest that may come."""
-    wanted: dict[int, Counter[str]] = {}
+def put_in(uses: Iterable[UseFigures]) -> Counter[int]:
+    """Jars that went into a canner already, by the id of the use. One query.
+
+    Jars that were processed again are not counted twice.
+    """
+    lots = Lot.objects.filter(
+        use__in=[each.use.pk for each in uses], way=Way.CAN, came_of__isnull=True
+    )
+    rows = lots.order_by().values_list("use").annotate(jars=Sum("counted_in"))
+    return Counter({use or 0: jars for use, jars in rows})
+
+
+def still_wanted(figures: UseFigures, filled: Mapping[int, int], *, sure: bool = False) -> int:
+    """Jars that a use still wants beyond those that went in: the likely number, or the highest."""
+    jars = figures.jars_high if sure else figures.jars_likely
+    return max(0, jars - filled.get(figures.use.pk, 0))
+
+
+def jars_wanted(uses: Collection[UseFigures], *, sure: bool) -> ByHousehold:
+    """Jars by household and kind: the likely number, or with `sure` the highest that may come.
+
+    Those that went into a canner already are wanted no more. One query.
+    """
+    filled, wanted = put_in(uses), dict[int, Counter[str]]()
     for each in uses:
-        if each.kind:
-            jars = each.jars_high if sure else each.jars_likely
+        if each.kind and (jars := still_wanted(each, filled, sure=sure)):
             wanted.setdefault(each.use.plan.household_id, Counter())[each.kind] += jars
     return wanted
 

@@ -176,8 +176,11 @@ def test_what_is_lacking_is_told_against_the_count(household):
     make_use(plan, 700, mouth="wide")  # 15 quarts are likely, as above
     sheet = sheet_of(plan)
     shortage = shortage_of(sheet, stock_of(household), NOW)
-    assert [(need.kind, need.lacking) for need in shortage.jars] == [("quart_wide", 5)]
-    assert [(need.lids_lacking, need.bands_lacking) for need in shortage.lids] == [(3, 0)]
+    assert [(need.said, need.lacking) for need in shortage.needs] == [
+        ("quart, wide mouth", 5),
+        ("new lids, wide mouth", 3),
+        ("bands, wide mouth", 0),
+    ]
 
 
 def test_what_is_put_up_wants_no_jars_any_more(household):

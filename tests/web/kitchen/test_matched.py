@@ -129,6 +129,22 @@ def test_what_was_asked_already_leads_to_its_loan(as_member, coop, address, lack
     assert url == f"/{coop.slug}/jars/loans/{loan.pk}/"
 
 
+def test_an_ask_about_other_jars_leaves_the_button_to_ask(as_member, address, lacking, lender):
+    make_loan(lender, lacking, {"pint_wide": 6})
+    make_loan(lender, lacking, {"half_pint_wide": 6})
+    ((words, _),) = acts(as_member.get(address)).items()
+    assert words.startswith("Ask to borrow")
+
+
+def test_of_several_asks_the_one_about_these_jars_is_led_to(
+    as_member, coop, address, lacking, lender
+):
+    loan = make_loan(lender, lacking, {QUARTS: 3})
+    make_loan(lender, lacking, {"pint_wide": 6})
+    ((_, url),) = acts(as_member.get(address)).items()
+    assert url == f"/{coop.slug}/jars/loans/{loan.pk}/"
+
+
 def test_jars_agreed_and_not_fetched_yet_are_not_needed_twice(coop, lacking, lender):
     make_loan(lender, lacking, {QUARTS: 10}, agreed=True)
     found = matched_jars(coop, NOW, sure=False)
