@@ -98,6 +98,17 @@ def test_every_load_ran_as_it_is_published(demo: Coop) -> None:
         assert (lot.load.minutes, lot.load.psi) == published(lot, lot.load), lot
 
 
+def test_what_was_put_up_agrees_with_its_lots_and_its_plan(demo: Coop) -> None:
+    for plan in Plan.objects.filter(coop=demo):
+        done = [use.outcome for use in plan.uses.all() if hasattr(use, "outcome")]
+        assert sum(each.tenths for each in done) <= plan.tenths, plan
+    for use in Use.objects.filter(plan__coop=demo, outcome__isnull=False).exclude(way=Way.DRY):
+        came = [
+            lot.counted_in if use.way == Way.FREEZE else lot.counted_out for lot in use.lots.all()
+        ]
+        assert use.outcome.jars == sum(came), use.plan
+
+
 def test_one_seal_failed_and_one_load_waits_for_its_seals(demo: Coop) -> None:
     fates = Fate.objects.filter(lot__made_on__gt=timezone.now().date() - timedelta(days=30))
     assert [(fate.what, fate.count) for fate in fates] == [(Fate.What.FRIDGE, 1)]
