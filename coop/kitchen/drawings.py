@@ -27,6 +27,7 @@ TALL = Fraction(5, 4)
 REGULAR, BOLD = Fraction(17, 20), Fraction(3, 4)
 #: From one line to the next, and from the top of a line to its foot, in sizes of the font.
 LINE, ASCENT = Fraction(6, 5), Fraction(19, 20)
+DO_NOT_EAT = "DO NOT EAT"
 #: A household's name no longer than this, in sizes of its font, stays in one row.
 ONE_ROW_EMS = 14
 #: The room that the sizes in `_lines_of` are made for; text grows with the room, to so many times
@@ -39,6 +40,7 @@ class Label:
     """What a label says. `best_by` is "" where no storage life is published.
 
     `mark` is the letter of the household, `code` the lot code in groups, `url` what the QR holds.
+    `is_bad`: nobody may eat them, and that stands in place of the best-by date.
     """
 
     household: str
@@ -49,6 +51,7 @@ class Label:
     best_by: str
     code: str
     url: str
+    is_bad: bool = False
 
 
 @dataclass(frozen=True)
@@ -136,13 +139,15 @@ def _runs(row: bytes) -> Iterator[tuple[int, int]]:
 def _lines_of(label: Label) -> list[_Line]:
     """The lines of a label from the top."""
     household = f"{label.mark} \N{MIDDLE DOT} {label.household}"
-    best = f"Best by {label.best_by}" if label.best_by else ""
+    best = _Line(f"Best by {label.best_by}" if label.best_by else "", Fraction(5, 2))
+    if label.is_bad:
+        best = _Line(DO_NOT_EAT, Fraction(9, 2), is_bold=True)
     wanted = [
         _Line(label.product, Fraction(9, 2), rows=2, is_bold=True),
         _Line(label.put_up_as, Fraction(5, 2), rows=2),
         _Line(household, Fraction(3), rows=1 + (ems(household) > ONE_ROW_EMS), is_bold=True),
         _Line(f"Put up {label.made}", Fraction(5, 2)),
-        _Line(best, Fraction(5, 2)),
+        best,
         _Line(f"Lot {label.code}", Fraction(7, 2), is_bold=True),
     ]
     return [line for line in wanted if line.text]

@@ -9,18 +9,26 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from typing import Any, ClassVar
 
 from coop.people.models import Member
 
 
 @dataclass(frozen=True)
 class Due:
-    """One thing to do, and when: `at` is its time in UTC, None for as soon as possible."""
+    """One thing to do, and when: `at` is its time in UTC, None for as soon as possible.
+
+    `place`: what is urgent stands before everything else and so holds the main button; what is to
+    be known rather than done stands last.
+    """
+
+    URGENT: ClassVar[int] = -1
+    LAST: ClassVar[int] = 1
 
     template: str
     about: Any
     at: datetime | None = None
+    place: int = 0
 
 
 @dataclass(frozen=True)
@@ -46,7 +54,7 @@ parts: list[Callable[[Member, datetime], Week]] = []
 
 
 def week_of(member: Member, now: datetime) -> Week:
-    """All parts put together: what has no time first, then by time."""
+    """All parts put together: the urgent first, then what has no time, then by time."""
     said = [part(member, now) for part in parts]
     return Week(
         due=_in_order([due for week in said for due in week.due]),
@@ -56,6 +64,4 @@ def week_of(member: Member, now: datetime) -> Week:
 
 
 def _in_order(dues: list[Due]) -> list[Due]:
-    timeless = [due for due in dues if due.at is None]
-    timed = [due for due in dues if due.at is not None]
-    return timeless + sorted(timed, key=lambda due: due.at.timestamp() if due.at else 0)
+    return sorted(dues, key=lambda due: (due.place, due.at.timestamp() if due.at else 0.0))

@@ -90,8 +90,9 @@ class ExactField(forms.Field):
         return steps
 
     def said(self, figures: str) -> str:
-        """Figures with their unit."""
-        return f"{figures} {self.unit}"
+        """Figures with their unit: 0 jars, 1 jar, 7 mm."""
+        is_many = self.digits == 0 and figures != "1"
+        return f"{figures} {self.unit}{'s' * is_many}"
 
 
 class AmountField(ExactField):

@@ -31,7 +31,8 @@ def warn(
 ) -> JarWarning:
     """Warn every household that has, had or was given the jars, and is still in the co-op.
 
-    With `is_suspect` the load is called suspect too. Sent twice within a minute it is one warning.
+    With `is_suspect` the load is called suspect too; one that is suspect already keeps its reason.
+    Sent twice within a minute it is one warning.
     Raises NotAllowed, and NobodyToTell.
     """
     rights.require_warn(by)
@@ -49,7 +50,7 @@ def warn(
             raise NobodyToTell("No household of the co-op has jars of it: there is nobody to tell.")
         warning = JarWarning.objects.create(coop=by.coop, sentence=sentence, by=by, **{noun: about})
         told(warning, whom)
-        if is_suspect and isinstance(about, Load):
+        if is_suspect and isinstance(about, Load) and not about.suspect_at:
             suspect_load(about.pk, sentence[:_LONGEST_WHY], by=by)
         said = f"Warned {len(whom)} of jars: {sentence}"
         record_change(about, said, coop=by.coop, by=by)

@@ -27,9 +27,9 @@ class WarnForm(forms.Form):
         error_messages={"required": "Say what is wrong and what to do with the jars."},
     )
 
-    def __init__(self, *args: Any, of_a_load: bool, **options: Any) -> None:
+    def __init__(self, *args: Any, asks_suspect: bool, **options: Any) -> None:
         super().__init__(*args, **options)
-        if of_a_load:
+        if asks_suspect:
             self.fields["is_suspect"] = forms.BooleanField(
                 required=False, initial=True, label="Call the load suspect as well"
             )

@@ -42,8 +42,22 @@ def dangers_of(coop: Coop, lots: Iterable[Lot]) -> dict[int, list[Danger]]:
         line = [lot.pk, *ancestors(lot.pk, parents)]
         dangers = [danger for pk in line for danger in own.get(pk, [])]
         if dangers:
-            found[lot.pk] = list(dict.fromkeys(dangers))
+            found[lot.pk] = _each_once(dangers)
     return found
+
+
+def _each_once(dangers: Iterable[Danger]) -> list[Danger]:
+    """No sentence twice: a load that was called suspect with its warning says what that says.
+
+    Of the two the warning stays, which says what to do.
+    """
+    kept: list[Danger] = []
+    for danger in sorted(dangers, key=lambda danger: danger.warning is None):
+        # A load has room for the beginning of a long warning alone.
+        room = len(danger.why) if danger.load else None
+        if not any(each.why[:room] == danger.why for each in kept):
+            kept.append(danger)
+    return kept
 
 
 def parents_in(coop: Coop) -> dict[int, set[int]]:

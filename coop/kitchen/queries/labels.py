@@ -10,6 +10,7 @@ from coop.core.preserving import jar_words, pack_words
 from coop.core.storage import BestBy, best_by
 from coop.jars.kinds import Mouth
 from coop.kitchen.models import Lot, Way
+from coop.kitchen.queries.dangers import Danger, dangers_of
 from coop.kitchen.queries.lots import CONTAINER, lots_of, product_said, with_shelf
 from coop.people.models import Coop
 
@@ -19,12 +20,16 @@ OFFERED = 60
 
 @dataclass(frozen=True)
 class ToLabel:
-    """A lot whose jars want labels: how many it has, and until when they are best."""
+    """A lot whose jars want labels: how many it has, until when they are best.
+
+    `dangers` is what speaks against eating them.
+    """
 
     lot: Lot
     jars: int
     best_by: BestBy | None
     put_up_as: str
+    dangers: Sequence[Danger] = ()
 
     @property
     def product(self) -> str:
@@ -35,7 +40,8 @@ class ToLabel:
 def to_label(coop: Coop, ids: Sequence[int]) -> list[ToLabel]:
     """The lots with these ids, in their order; one that is not the co-op's is left out."""
     found = with_shelf(lots_of(coop)).select_related("coop").in_bulk(list(ids))
-    return [_to_label(found[pk]) for pk in dict.fromkeys(ids) if pk in found]
+    dangers = dangers_of(coop, found.values())
+    return [_to_label(found[pk], dangers.get(pk, ())) for pk in dict.fromkeys(ids) if pk in found]
 
 
 def lots_to_offer(coop: Coop) -> list[Lot]:
@@ -43,9 +49,9 @@ def lots_to_offer(coop: Coop) -> list[Lot]:
     return list(with_shelf(lots_of(coop))[:OFFERED])
 
 
-def _to_label(lot: Lot) -> ToLabel:
+def _to_label(lot: Lot, dangers: Sequence[Danger]) -> ToLabel:
     best = best_by(lot.way, lot.produce, lot.made_on)
-    return ToLabel(lot, jars_of_lot(lot), best, _put_up_as(lot))
+    return ToLabel(lot, jars_of_lot(lot), best, _put_up_as(lot), dangers)
 
 
 def jars_of_lot(lot: Lot) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -11,6 +12,7 @@ from django.db.models import F, Q, QuerySet
 from coop.core.preserving.as_run import source_of_rule
 from coop.core.tables import rule, spelled_out
 from coop.kitchen.models import Fate, Load, Lot, Way
+from coop.kitchen.queries.dangers import Danger, dangers_of
 from coop.kitchen.queries.lots import lots_of, shelf_of, with_shelf
 from coop.people.models import Member
 
@@ -38,7 +40,10 @@ class SealTimes:
 
 @dataclass(frozen=True)
 class Step:
-    """What a lot waits for: `what` is count_out, seals or unsealed; see `step_of`."""
+    """What a lot waits for: `what` is count_out, seals or unsealed; see `step_of`.
+
+    `dangers` is what speaks against eating its jars.
+    """
 
     lot: Lot
     what: str
@@ -46,6 +51,18 @@ class Step:
     left: int
     is_early: bool
     is_late: bool
+    dangers: Sequence[Danger] = ()
+
+    @property
+    def jars(self) -> int:
+        """How many it is about: unsealed ones, else those that came out or went in."""
+        out = self.lot.counted_out
+        return self.left or (self.lot.counted_in if out is None else out)
+
+    @property
+    def must_stand(self) -> bool:
+        """Whether there is nothing to do before its hour."""
+        return self.what == "seals" and self.is_early
 
 
 def seal_times(load: Load) -> SealTimes:
@@ -82,7 +99,7 @@ def may_reprocess(lot: Lot, now: datetime) -> bool:
     return load is not None and not load.suspect_at and seal_times(load).can_reprocess(now)
 
 
-def step_of(lot: Lot, now: datetime) -> Step | None:
+def step_of(lot: Lot, now: datetime, dangers: Sequence[Danger] = ()) -> Step | None:
     """What a lot out of `with_shelf` waits for; None where it waits for nothing."""
     load = lot.load
     if load is None:
@@ -98,13 +115,15 @@ def step_of(lot: Lot, now: datetime) -> Step | None:
     if not what:
         return None
     is_late = times.is_late(now) if what != "unsealed" else not may_reprocess(lot, now)
-    return Step(lot, what, times, left, times.is_early(now), is_late)
+    return Step(lot, what, times, left, times.is_early(now), is_late, dangers)
 
 
 def steps_of(member: Member, now: datetime) -> list[Step]:
-    """What the lots of a member's household wait for, the oldest first. One query."""
-    lots = unfinished(with_shelf(lots_of(member.coop).filter(household=member.household_id)))
-    steps = [step_of(lot, now) for lot in lots.order_by("load__ended_at", "number")]
+    """What the lots of a member's household wait for, the oldest first; five queries."""
+    waiting = unfinished(with_shelf(lots_of(member.coop).filter(household=member.household_id)))
+    lots = list(waiting.order_by("load__ended_at", "number"))
+    dangers = dangers_of(member.coop, lots)
+    steps = [step_of(lot, now, dangers.get(lot.pk, ())) for lot in lots]
     return [step for step in steps if step]
 
 

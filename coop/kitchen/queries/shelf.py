@@ -148,8 +148,8 @@ def _row(lot: Lot, today: date, dangers: list[Danger]) -> OnShelf:
 def _state(best: BestBy | None, today: date) -> str:
     if best is None:
         return ""
-    if best.on < today:
-        return "past"
+    if (best.on.year, best.on.month) < (today.year, today.month):
+        return "past"  # labels name the month, and mean all of it
     return "soon" if best.on <= months_after(today, SOON_MONTHS) else ""
 
 

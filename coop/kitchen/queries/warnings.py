@@ -10,7 +10,6 @@ from django.db.models import Count, Q, QuerySet
 from django.http import Http404
 
 from coop.buying.models import Supply
-from coop.core.figures import join_words
 from coop.core.tables import CautionRow, caution
 from coop.kitchen.models import JarWarning, Load, Lot, WarningTo
 from coop.kitchen.queries.lots import jars_said, product_said, spoken_code
@@ -41,7 +40,7 @@ class ToTell:
         for shown in range(len(self.parts), 0, -1):
             rest = len(self.parts) - shown
             more = [f"{rest} more"] if rest else []
-            said = join_words([*self.parts[:shown], *more])
+            said = "; ".join([*self.parts[:shown], *more])
             if len(said) <= LONGEST_JARS:
                 return said
         return f"{len(self.parts)} lots"
@@ -63,7 +62,7 @@ def to_tell(coop: Coop, about: Lot | Load | Supply) -> list[ToTell]:
 
 
 def _of(lot: Lot, jars: str) -> str:
-    return f"lot {spoken_code(lot)} ({jars} of {product_said(lot).lower()})"
+    return f"lot {spoken_code(lot)}, {jars} of {product_said(lot).lower()}"
 
 
 def warnings_of(coop: Coop) -> QuerySet[JarWarning]:

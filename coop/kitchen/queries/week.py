@@ -15,9 +15,15 @@ def register() -> None:
 
 
 def part(member: Member, now: datetime) -> week.Week:
-    """What the lots of the household wait for. One query."""
-    due = [week.Due("kitchen/week/lot.html", step, _hour(step)) for step in steps_of(member, now)]
-    return week.Week(due=due)
+    """What the lots of the household wait for. A fixed number of queries."""
+    return week.Week(due=[_due(step) for step in steps_of(member, now)])
+
+
+def _due(step: Step) -> week.Due:
+    """Jars that nobody may eat are no chore like the others, and never hold the main button."""
+    if step.dangers:
+        return week.Due("kitchen/week/bad_lot.html", step, place=week.Due.LAST)
+    return week.Due("kitchen/week/lot.html", step, _hour(step))
 
 
 def _hour(step: Step) -> datetime | None:

@@ -21,4 +21,7 @@ def part(member: Member, _now: datetime) -> week.Week:
         .select_related("warning__by")
         .order_by("warning__at", "pk")
     )
-    return week.Week(due=[week.Due("kitchen/warnings/due.html", each) for each in told])
+    urgent = week.Due.URGENT
+    return week.Week(
+        due=[week.Due("kitchen/warnings/due.html", each, place=urgent) for each in told]
+    )

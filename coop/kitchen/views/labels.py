@@ -56,7 +56,8 @@ def labels(request: CoopRequest) -> HttpResponse:
     remembered = FIRST | request.session.get(REMEMBERED, {})
     typed = request.GET if "paper" in request.GET else _as_typed(remembered, lots)
     form = SizesForm(typed, lots=lots)
-    context: dict[str, Any] = {"form": form, "lots": lots}
+    bad = [each for each in lots if each.dangers]
+    context: dict[str, Any] = {"form": form, "lots": lots, "bad": bad}
     if not form.is_valid():
         return refused(request, "kitchen/labels/labels.html", context)
     request.session[REMEMBERED] = form.sizes()
@@ -126,4 +127,5 @@ def _label(request: CoopRequest, each: ToLabel) -> Label:
         best_by=f"{each.best_by.on:%B %Y}" if each.best_by else "",
         code=spoken_code(lot),
         url=request.build_absolute_uri(address),
+        is_bad=bool(each.dangers),
     )

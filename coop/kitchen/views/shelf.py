@@ -91,7 +91,7 @@ def take(request: CoopRequest, lot_id: int) -> HttpResponse:
         taken.append(acts.take(lot, typed["what"], typed["count"], given_to=to, by=request.member))
 
     if saved(form, act):
-        return _back(request, lot, _said(taken[0]))
+        return _back(request, lot, _said(taken[0]), taken[0])
     return refused(request, "kitchen/pantry/take.html", context)
 
 
@@ -109,8 +109,11 @@ def untake(request: CoopRequest, taken_id: int) -> HttpResponse:
     return _back(request, taken.lot, said)
 
 
-def _back(request: CoopRequest, lot: Lot, said: str) -> HttpResponse:
-    """For htmx the row and what left the shelf lately; else the pantry at that row."""
+def _back(request: CoopRequest, lot: Lot, said: str, taken: Taken | None = None) -> HttpResponse:
+    """For htmx the row and what left the shelf lately; else the pantry at that row.
+
+    The row has a way back from what was `taken` just now.
+    """
     if wants_part(request):
         fresh, today = lot_for(request.member, lot.pk), today_in(request.coop)
         found = pantry_of(fresh.household, today)
@@ -119,6 +122,7 @@ def _back(request: CoopRequest, lot: Lot, said: str) -> HttpResponse:
             "row": rows_of(request.coop, [fresh], today)[0],
             "pantry": found,
             "group": found.group_of(fresh),
+            "taken": taken,
             "is_changed": True,
         }
         return say(render(request, "kitchen/pantry/changed.html", context), said)

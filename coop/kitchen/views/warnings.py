@@ -51,7 +51,8 @@ def warn_supply(request: CoopRequest, supply_id: int) -> HttpResponse:
 
 def _warn(request: CoopRequest, about: Lot | Load | Supply, said: str, back: str) -> HttpResponse:
     rights.require_warn(request.member)
-    form = WarnForm(request.POST or None, of_a_load=isinstance(about, Load))
+    asks = isinstance(about, Load) and not about.suspect_at
+    form = WarnForm(request.POST or None, asks_suspect=asks)
     households = to_tell(request.coop, about)
     context = {
         "said": said,

@@ -5,6 +5,7 @@ from datetime import timedelta
 from threading import Barrier
 
 import pytest
+from bs4 import BeautifulSoup
 from django.db import IntegrityError, connection, connections, transaction
 from django.test.utils import CaptureQueriesContext
 
@@ -75,7 +76,8 @@ def test_jars_whose_seals_were_not_tried_are_not_on_the_shelf(as_member, page, h
 @pytest.mark.parametrize(
     ("days", "state"),
     # Canned food: 12 months (USDA Complete Guide to Home Canning, 2015). From 11 August 2026.
-    ((366, "past"), (365, "soon"), (305, "soon"), (303, ""), (0, "")),
+    # A label names the month and means all of it: 1 August is good to the end of August.
+    ((376, "past"), (375, "soon"), (305, "soon"), (303, ""), (0, "")),
 )
 def test_best_by_passes_soon_or_is_past(household, days, state):
     old_lot(household, days)
@@ -160,6 +162,18 @@ def test_with_htmx_the_row_and_what_was_taken_lately_come_back(as_member, coop, 
     assert "6 quarts" in text
     assert 'id="lately" hx-swap-oob="true"' in text
     assert "1 quart of lot" in answer.headers["HX-Trigger"]
+
+
+def test_with_htmx_the_row_says_what_was_used_with_its_undo(as_member, coop, lot):
+    url = f"/{coop.slug}/lots/{lot.pk}/take/"
+    answer = as_member.post(url, {"count": "1", "what": "used"}, headers=HTMX)
+    row = BeautifulSoup(answer.content, "html.parser").select_one(f"#lot-{lot.pk}")
+    assert "Used 1." in row.get_text()
+    undo = row.select_one("form[action$='/undo/']")
+    again = as_member.post(undo["action"], headers=HTMX)
+    row = BeautifulSoup(again.content, "html.parser").select_one(f"#lot-{lot.pk}")
+    assert "7 quarts" in row.get_text()
+    assert not row.select("form[action$='/undo/']")
 
 
 def test_the_last_jar_leaves_a_row_that_says_so(as_member, coop, lot):
