@@ -108,6 +108,10 @@ def _check_fates(lot: Lot, wanted: Mapping[str, int], before: Mapping[str, int])
     shelf = shelf_of(lot)
     if shelf.sealed is None:
         raise Refused("Try the seals first.")
+    if not any(wanted.values()) and not any(before.values()):
+        raise Refused(
+            f"{counted(shelf.unsealed, 'jar')} did not seal: say at least of one what became of it."
+        )
     for what, count in wanted.items():
         if count < 0:
             raise Refused("It cannot be less than none.", field=what)

@@ -14,13 +14,24 @@ from coop.core.figures import quantity
 from coop.core.preserving import produce_named
 from coop.kitchen.models import Fate, Load, Lot, Taken
 from coop.kitchen.queries.dangers import Danger, came_of, dangers_of
-from coop.kitchen.queries.lots import code_of_lot, jars_said, lots_of, with_shelf
+from coop.kitchen.queries.lots import code_of_lot, jars_said, lots_of, shelf_of, with_shelf
 from coop.people.models import Coop, Household, Member
+
+#: What became of unsealed jars, where there is little room.
+FATES = {
+    Fate.What.REPROCESSED: "processed again",
+    Fate.What.FRIDGE: "fridge",
+    Fate.What.FREEZER: "freezer",
+    Fate.What.THROWN_OUT: "thrown out",
+}
 
 
 @dataclass(frozen=True)
 class Whereabouts:
-    """Where the jars of one lot are now; `tie`: how sure it is that they are of the delivery."""
+    """Where the jars of one lot are now; `tie`: how sure it is that they are of the delivery.
+
+    `fates`: what became of how many that did not seal; of `fateless` nobody has said it yet.
+    """
 
     lot: Lot
     sealed: int | None
@@ -30,6 +41,21 @@ class Whereabouts:
     given: Sequence[tuple[Household, int]] = ()
     dangers: Sequence[Danger] = ()
     tie: str = ""
+    fates: Sequence[tuple[str, int]] = ()
+    fateless: int = 0
+
+    @property
+    def gone(self) -> list[str]:
+        """What left the shelf or never stood there, one entry each: "2 used"."""
+        left = (" (has left)" if household.left_at else "" for household, _ in self.given)
+        said = [
+            f"{count} given to {household}{has_left}"
+            for (household, count), has_left in zip(self.given, left, strict=True)
+        ]
+        shelf = ((self.used, "used"), (self.thrown_out, "thrown out"))
+        said += [f"{count} {what}" for count, what in shelf if count]
+        said += [f"{count} unsealed: {what}" for what, count in self.fates]
+        return said + ([f"{self.fateless} unsealed, nothing said yet"] if self.fateless else [])
 
     @property
     def code(self) -> str:
@@ -206,13 +232,16 @@ def _amounts_of(supply: Supply) -> dict[int, int]:
 def where(
     lots: Iterable[Lot], coop: Coop, ties: dict[int, str] | None = None
 ) -> dict[int, Whereabouts]:
-    """Where the jars of lots with their sums are, by lot: six queries, however many lots."""
+    """Where the jars of lots with their sums are, by lot: seven queries, however many lots."""
     lots = list(lots)
     dangers = dangers_of(coop, lots)
     taken: defaultdict[int, list[Taken]] = defaultdict(list)
     rows = Taken.objects.filter(lot__in=lots, undone_at__isnull=True)
     for each in rows.select_related("given_to").order_by("at", "pk"):
         taken[each.lot_id].append(each)
+    fates: defaultdict[int, list[tuple[str, int]]] = defaultdict(list)
+    for fate in Fate.objects.filter(lot__in=lots).order_by("at", "pk"):
+        fates[fate.lot_id].append((FATES[Fate.What(fate.what)], fate.count))
     return {
         lot.pk: Whereabouts(
             lot=lot,
@@ -223,6 +252,8 @@ def where(
             given=_given(taken[lot.pk]),
             dangers=dangers.get(lot.pk, ()),
             tie=(ties or {}).get(lot.pk, ""),
+            fates=fates[lot.pk],
+            fateless=max(shelf_of(lot).fateless, 0),
         )
         for lot in lots
     }

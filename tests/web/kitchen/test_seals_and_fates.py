@@ -163,6 +163,22 @@ def test_no_more_go_anywhere_than_did_not_seal(as_member, member, ended, fates):
     assert told(lot) == {}
 
 
+@pytest.mark.parametrize("fates", ({}, {"fridge": 0, "freezer": 0}))
+def test_nothing_said_is_refused_with_a_sentence(as_member, member, ended, fates):
+    lot = ended(13, sealed=5)
+    answer = tell(as_member, member, lot, **fates)
+    assert answer.status_code == 422
+    assert "2 jars did not seal: say at least of one" in text_of(answer)
+    assert not Change.objects.exists()
+
+
+def test_what_was_told_by_a_slip_can_be_taken_back(as_member, member, ended):
+    lot = ended(13, sealed=5)
+    tell(as_member, member, lot, fridge=2)
+    assert tell(as_member, member, lot, fridge=0).status_code == 302
+    assert told(lot) == {}
+
+
 def test_what_was_told_may_be_mended_and_told_twice(as_member, member, ended):
     lot = ended(13, sealed=5)
     for _ in range(2):

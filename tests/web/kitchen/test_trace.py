@@ -186,6 +186,17 @@ def test_what_unsealed_jars_became_is_followed_both_ways(as_member, at, lot, hou
 
 
 # ---- Forwards from a delivery ---------------------------------------------------------------
+def test_jars_that_did_not_seal_are_gone_with_what_became_of_them(as_member, at, household):
+    lot = rows.make_lot(household, 9, sealed=4)
+    rows.make_fate(lot, what="fridge", count=2)
+    rows.make_fate(lot, what="thrown_out", count=1)
+    rows.make_taken(lot, 3)
+    gone = main_of(as_member.get(at("lots", lot.pk, "trace"))).select_one("[data-label=Gone]")
+    assert gone.get_text() == (
+        "3 used, 2 unsealed: fridge, 1 unsealed: thrown out, 2 unsealed, nothing said yet"
+    )
+
+
 def test_a_delivery_leads_to_every_household_and_jar(as_member, at, supply, lot, other_household):
     answer = as_member.get(at("trace", "delivery", supply.pk))
     sections = sections_of(answer)
