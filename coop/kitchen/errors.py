@@ -41,7 +41,10 @@ class NeedsAcid(Refused):
 
 
 class FellShort(Refused):
-    """A load ran shorter or cooler than published, and nobody has said yet that it really did."""
+    """A load ran shorter or cooler than published, or held more than a canner takes.
+
+    Nobody has said yet that it really did.
+    """
 
 
 class TooEarly(TooLate):

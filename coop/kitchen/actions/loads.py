@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
@@ -16,7 +17,8 @@ from django.utils import timezone
 from coop.core.preserving.as_run import Finding, shortfalls
 from coop.core.tables import METHODS, PRESSURE_METHODS
 from coop.kitchen.actions.lots import JarsIn, put_lots
-from coop.kitchen.errors import FellShort, Refused
+from coop.kitchen.actions.yes import crowded, require_yes
+from coop.kitchen.errors import Refused
 from coop.kitchen.models import Fate, Kitchen, Load, Lot
 from coop.kitchen.queries.findings import filled_of, ran_of
 from coop.kitchen.queries.lots import product_said
@@ -70,9 +72,10 @@ def write_load(
 ) -> Load:
     """Write a load down with its first lots. Any member may.
 
-    A load that fell short of what is published is refused until `ran_so` says that it was run
-    like that; it is then suspect from the start. `again` is a lot whose jars did not seal and
-    went into this load: its jars among these become its new lot.
+    A load that fell short of what is published, or holds more than any published canner takes, is
+    refused until `ran_so` says that it was so; what fell short is then suspect from the start.
+    `again` is a lot whose jars did not seal and went into this load: its jars among these become
+    its new lot.
     """
     if not jars:
         raise Refused("Say whose jars were in it, at least one line.")
@@ -83,7 +86,7 @@ def write_load(
         _set(load, run)
         _refuse_twice(load)
         short = shortfalls(ran_of(load), [each.filled for each in jars])
-        _require_yes(short, ran_so=ran_so)
+        require_yes(short, _crowded(load, jars), ran_so=ran_so)
         load.run = _next_run(load)
         _suspect_at_once(load, short)
         load.save()
@@ -108,7 +111,7 @@ def edit_load(load_id: int, run: AsRun, *, by: Member, ran_so: bool = False) -> 
         if load.day != day:
             load.run = _next_run(load)
         short = shortfalls(ran_of(load), filled)
-        _require_yes(short, ran_so=ran_so)
+        require_yes(short, (), ran_so=ran_so)
         if wrote_itself or not load.suspect_at:
             load.suspect_at, load.suspect_why = None, ""
             _suspect_at_once(load, short)
@@ -128,7 +131,8 @@ def add_lot(load_id: int, jars: JarsIn, *, by: Member, ran_so: bool = False) -> 
         had = filled_of(load.lots.all())
         before = shortfalls(ran_of(load), had)
         short = shortfalls(ran_of(load), [*had, jars.filled])
-        _require_yes([each for each in short if each not in before], ran_so=ran_so)
+        new = [each for each in short if each not in before]
+        require_yes(new, _crowded(load, [jars]), ran_so=ran_so)
         if short and not load.suspect_at:
             _suspect_at_once(load, short)
             load.save(update_fields=["suspect_at", "suspect_why"])
@@ -224,12 +228,12 @@ def _refuse_twice(load: Load) -> None:
         )
 
 
-def _require_yes(short: Sequence[Finding], *, ran_so: bool) -> None:
-    if short and not ran_so:
-        said = " ".join(each.sentence for each in short)
-        raise FellShort(
-            f"Less than what is published. {said} Source: {short[0].main_source}.", field="ran_so"
-        )
+def _crowded(load: Load, jars: Iterable[JarsIn]) -> tuple[Finding, ...]:
+    """What is too much for one load, these jars with those that it holds already."""
+    more: Counter[str] = Counter()
+    for each in jars:
+        more[each.filled.jar] += each.count
+    return crowded(load, more)
 
 
 def _suspect_at_once(load: Load, short: Sequence[Finding]) -> None:

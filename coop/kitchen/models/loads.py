@@ -65,4 +65,4 @@ class Load(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.canner}, load {self.run} of {self.day:%Y-%m-%d}"
+        return f"{self.canner}, load {self.run} of {self.day.day} {self.day:%b %Y}"

@@ -12,9 +12,11 @@ from coop.core.preserving import (
     NoTestedProcess,
     Process,
     find_process,
+    form_words,
     jar_words,
     pack_words,
     processes_at,
+    produce_in_sentence,
     produce_words,
     product_words,
 )
@@ -158,39 +160,31 @@ def canned_choices(
             filled = Filled(
                 process.produce, process.product, process.pack, process.jar, process.option
             )
-            said = _filled_said(filled) + f": {figures_said(process.minutes, process.psi)}"
+            said = _filled_said(filled) + f", {figures_said(process.minutes, process.psi)}"
             groups.setdefault(produce_words(process.produce), {})[key_of(filled)] = said
     known = {key for group in groups.values() for key in group}
     others = {
-        key_of(filled): f"{_filled_said(filled)}: no tested process here"
+        key_of(filled): f"{_filled_said(filled)}, no tested process here"
         for filled in extra
         if key_of(filled) not in known
     }
-    rest = {
-        key_of(Filled("", UNTESTED, "hot", jar)): f"Something else, in {jar_words(jar, 2)}"
-        for jar in JARS
-    }
+    rest = {}
+    for jar in JARS:
+        other = key_of(Filled("", UNTESTED, "hot", jar))
+        rest[other] = f"{jar_words(jar, 2).capitalize()}: something else"
     choices = [(title, list(group.items())) for title, group in sorted(groups.items())]
     return [*choices, ("Not in the tables", list((others | rest).items()))]
 
 
 def kept_choices() -> list[tuple[str, list[tuple[str, str]]]]:
-    """Every form that the tables freeze or dry."""
-    rows = {
-        Way.FREEZE: [(row.produce, row.form) for row in freezing_rows()],
-        Way.DRY: [(row.produce, row.form) for row in drying_rows()],
-    }
-    groups = []
-    for way, of_way in rows.items():
-        pairs = dict.fromkeys(of_way)
-        lots = {f"{way}|{produce}|{form}": (produce, form) for produce, form in pairs}
-        said = {
-            key: product_said(Lot(way=way, produce=produce, product=form))
-            for key, (produce, form) in lots.items()
-        }
-        ordered = sorted(said.items(), key=lambda pair: pair[1])
-        groups.append((str(way.label).capitalize(), ordered))
-    return groups
+    """Every form that the tables freeze or dry, by produce."""
+    rows = [(Way.FREEZE, row.produce, row.form) for row in freezing_rows()]
+    rows += [(Way.DRY, row.produce, row.form) for row in drying_rows()]
+    groups: dict[str, dict[str, str]] = {}
+    for way, produce, form in rows:
+        said = f"{str(way.label).capitalize()}: {produce_in_sentence(produce)}, {form_words(form)}"
+        groups.setdefault(produce_words(produce), {})[f"{way}|{produce}|{form}"] = said
+    return [(title, list(group.items())) for title, group in sorted(groups.items())]
 
 
 def figures_said(minutes: int, psi: int | None) -> str:
@@ -199,8 +193,9 @@ def figures_said(minutes: int, psi: int | None) -> str:
 
 
 def _filled_said(filled: Filled) -> str:
+    """The jar first: a phone shows the beginning of a choice alone."""
     option = f", option {filled.option}" if filled.option != 1 else ""
     return (
-        f"{produce_words(filled.produce)}, {product_words(filled.product)}, "
-        f"{pack_words(filled.pack)}, {jar_words(filled.jar, 2)}{option}"
+        f"{jar_words(filled.jar, 2).capitalize()}: {produce_in_sentence(filled.produce)}, "
+        f"{product_words(filled.product)}, {pack_words(filled.pack)}{option}"
     )

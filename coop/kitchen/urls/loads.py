@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from coop.kitchen.views import loads, lots
+from coop.kitchen.views import loads, lots, told_anew
 
 urlpatterns = [
     path("loads/", loads.loads, name="loads"),
@@ -14,6 +14,8 @@ urlpatterns = [
     path("lots/new/", lots.new_lot, name="new_lot"),
     path("lots/find/", lots.find_lot, name="find_lot"),
     path("lots/<int:lot_id>/", lots.lot, name="lot"),
+    path("lots/<int:lot_id>/jars-in/", told_anew.jars_in, name="jars_in"),
+    path("lots/<int:lot_id>/origin/", told_anew.origin, name="origin"),
     path("lots/<int:lot_id>/count-out/", lots.count_out, name="count_out"),
     path("lots/<int:lot_id>/seals/", lots.seals, name="seals"),
     path("lots/<int:lot_id>/unsealed/", lots.unsealed, name="unsealed"),

@@ -118,6 +118,7 @@ def load(request: CoopRequest, load_id: int) -> HttpResponse:
         "keeps": {lot.pk for lot in lots if rights.can_keep_lot(request.member, lot)},
         "findings": findings_of(found, lots),
         "times": seal_times(found),
+        "is_early": seal_times(found).is_early(timezone.now()),
         "labels_query": urlencode({"lot": [lot.pk for lot in lots]}, doseq=True),
         "can_change": rights.can_change_load(request.member, found),
         "can_suspect": rights.can_suspect(request.member, found),

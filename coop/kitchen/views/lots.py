@@ -25,6 +25,7 @@ from coop.kitchen.forms.lots import (
 from coop.kitchen.forms.trace import CodeForm
 from coop.kitchen.models import Lot, Way
 from coop.kitchen.queries import seals as told
+from coop.kitchen.queries.dangers import dangers_of
 from coop.kitchen.queries.findings import findings_of
 from coop.kitchen.queries.lots import lot_for, lot_numbered, lots_in_load, shelf_of
 from coop.kitchen.queries.plans import use_for
@@ -42,7 +43,7 @@ LONGEST_NUMBER = 9
 def lot(request: CoopRequest, lot_id: int) -> HttpResponse:
     """One lot: its code, what it is, how many are where, and what it waits for."""
     found = lot_for(request.member, lot_id)
-    context = _about(request, found) | {
+    context = about_lot(request, found) | {
         "fates": list(found.fates.select_related("new_lot", "by")),
         "came_of": list(found.came_of.select_related("lot")),
         "history": changes_of(request.coop, found)[:HISTORY],
@@ -75,7 +76,7 @@ def count_out(request: CoopRequest, lot_id: int) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     out = found.counted_in if found.counted_out is None else found.counted_out
     form = CountOutForm(data, initial={"counted_out": out, "why": found.difference_why})
-    context, template = _about(request, found) | {"form": form}, "kitchen/lots/count_out.html"
+    context, template = about_lot(request, found) | {"form": form}, "kitchen/lots/count_out.html"
     if request.method == "GET":
         return render(request, template, context)
 
@@ -95,7 +96,7 @@ def seals(request: CoopRequest, lot_id: int) -> HttpResponse:
     found = _canned_to_keep(request, lot_id)
     data = request.POST if request.method == "POST" else None
     form = SealsForm(data, lot=found, initial={"sealed": shelf_of(found).sealed})
-    context, template = _about(request, found) | {"form": form}, "kitchen/lots/seals.html"
+    context, template = about_lot(request, found) | {"form": form}, "kitchen/lots/seals.html"
     if request.method == "GET":
         return render(request, template, context)
     made: list[Lot] = []
@@ -122,7 +123,7 @@ def unsealed(request: CoopRequest, lot_id: int) -> HttpResponse:
     initial = {what: fate.count for what, fate in known.items()}
     is_suspect = bool(found.load and found.load.suspect_at)
     form = FatesForm(data, can_reprocess=can_reprocess, is_suspect=is_suspect, initial=initial)
-    context = _about(request, found) | {
+    context = about_lot(request, found) | {
         "form": form,
         "can_reprocess": can_reprocess,
         "again": initial.get("reprocessed", 0),
@@ -178,10 +179,13 @@ def _canned_to_keep(request: CoopRequest, lot_id: int) -> Lot:
     return found
 
 
-def _about(request: CoopRequest, found: Lot) -> dict[str, Any]:
+def about_lot(request: CoopRequest, found: Lot) -> dict[str, Any]:
     """What every page of a lot reads."""
+    dangers = dangers_of(request.coop, [found]).get(found.pk, [])
     context: dict[str, Any] = {
         "lot": found,
+        # Of a suspect load its findings say more.
+        "dangers": [each for each in dangers if each.warning],
         "shelf": shelf_of(found),
         "can_keep": rights.can_keep_lot(request.member, found),
     }
@@ -191,7 +195,7 @@ def _about(request: CoopRequest, found: Lot) -> dict[str, Any]:
     return context | {
         "load": found.load,
         "findings": findings_of(found.load, lots_in_load(found.load)),
-        "step": told.step_of(found, now),
+        "step": told.step_of(found, now, dangers),
         "times": told.seal_times(found.load),
         "not_before": seal_acts.not_before(found.load),
         "is_early": told.seal_times(found.load).is_early(now),

@@ -12,9 +12,9 @@ from tests.web.reading import main_of, text_of
 
 @pytest.fixture
 def load(member):
-    """A load that the member wrote down, with seven quarts of corn in it."""
+    """A load that the member wrote down, with room for four quarts more."""
     load = make_load(by=member, canner="The big canner")
-    make_lot(member.household, load=load)
+    make_lot(member.household, 3, load=load)
     return load
 
 
@@ -122,17 +122,20 @@ def test_a_household_adds_its_own_jars_to_anybodys_load(
     as_other_household_member, member, load, other_household, household
 ):
     address = page(member, "add_lot", load.pk)
-    assert as_other_household_member.post(address, line(other_household)).status_code == 302
+    assert (
+        as_other_household_member.post(address, line(other_household, count=2)).status_code == 302
+    )
     assert as_other_household_member.post(address, line(household)).status_code == 403
 
 
 def test_the_same_lot_twice_is_one_lot(as_member, member, load, other_household):
     address = page(member, "add_lot", load.pk)
-    as_member.post(address, line(other_household))
-    again = as_member.post(address, line(other_household))
+    two = line(other_household, count=2)
+    as_member.post(address, two)
+    again = as_member.post(address, two)
     assert again.status_code == 422
     assert "written down already" in text_of(again)
-    noted = line(other_household) | {"note": "From the other field"}
+    noted = two | {"note": "From the other field"}
     assert as_member.post(address, noted).status_code == 302
 
 
@@ -141,7 +144,7 @@ def test_a_lot_of_a_use_comes_of_it(as_member, member, load, household):
     address = page(member, "add_lot", load.pk, query=f"?use={use.pk}")
     chosen = main_of(as_member.get(address)).select("#id_key_0 option[selected]")
     assert [option["value"] for option in chosen] == [CORN]
-    as_member.post(address, line(household) | {"note": "second pan"})
+    as_member.post(address, line(household, count=2) | {"note": "second pan"})
     assert load.lots.get(use=use)
 
 

@@ -152,6 +152,15 @@ def test_frozen_food_stands_on_the_shelf_at_once(as_member, member):
     assert "seal" not in told
 
 
+def test_what_is_frozen_or_dried_is_chosen_by_produce(as_member, member):
+    group = main_of(as_member.get(page(member, "new_lot"))).select_one(
+        "optgroup[label='Sweet corn']"
+    )
+    said = [option.get_text() for option in group.select("option")]
+    assert "Frozen: sweet corn, whole kernel" in said
+    assert any(each.startswith("Dried: sweet corn") for each in said)
+
+
 def test_dried_food_is_in_packets(as_member, member):
     key = next(
         option["value"]
@@ -277,6 +286,15 @@ def test_it_is_narrowed_to_a_household_and_a_product(as_member, member, other_ho
 def test_a_household_without_lots_reads_that_there_are_none(as_member, member, lot):
     told = text_of(as_member.get(page(member, "loads", query="?household=99999&page=x")))
     assert "Nothing of that" in told
+
+
+def test_finding_is_folded_until_something_is_chosen(as_member, member, lot):
+    fold = main_of(as_member.get(page(member, "loads"))).select_one("details.fold")
+    assert fold.select("form [name=code]")
+    assert fold.select("form [name=product]")
+    assert not fold.has_attr("open")
+    chosen = page(member, "loads", query=f"?household={member.household_id}")
+    assert main_of(as_member.get(chosen)).select_one("details.fold").has_attr("open")
 
 
 def test_an_empty_list_says_what_it_is_for(as_member, member):
