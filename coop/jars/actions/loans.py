@@ -152,8 +152,8 @@ def _require_spare(lender: Household, counts: Mapping[str, int]) -> None:
     for kind, count in counts.items():
         spare = held[kind].spare if kind in held else 0
         if count > spare:
-            there = f"{jars_said(kind, spare)}, now" if spare else "none of these now"
-            raise NotSpare(f"{lender} can spare {there}, not {jars_said(kind, count)}.", field=kind)
+            there = jars_said(kind, spare) if spare else f"no {jars_said(kind, 0)[2:]}"
+            raise NotSpare(f"{lender} has {there}, to spare now, not {count:,}.", field=kind)
 
 
 def _ended_already(loan: Loan) -> str:

@@ -22,7 +22,9 @@ LID_STATES = {"lids": "New lids", "bands": "Bands"}
 class JarsField(ExactField):
     """So many jars, lids or bands; nothing typed is none."""
 
-    def __init__(self, **options: Any) -> None:
+    def __init__(self, *, short: str = "", **options: Any) -> None:
+        """Take a label that tells it from every other field, and a `short` one for its group."""
+        self.short = short
         super().__init__(most=MOST_JARS, shown_unit="jar", required=False, **options)
 
     def prepare_value(self, value: Any) -> Any:
@@ -67,7 +69,8 @@ class CountForm(forms.Form):
         self.first = frozenset(first)
         for key, states in _fields():
             for state, label in states.items():
-                self.fields[f"{key}-{state}"] = JarsField(label=label)
+                said = f"{_titled(KINDS.get(key) or Mouth(key).label)}, {label.lower()}"
+                self.fields[f"{key}-{state}"] = JarsField(label=said, short=label)
 
     def groups(self) -> list[Group]:
         """The kinds that come first."""

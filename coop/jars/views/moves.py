@@ -8,7 +8,9 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_POST
 
 from coop.jars import rights
@@ -122,15 +124,41 @@ def _context(
     if not rights.can_give_away(member, found):
         forms.pop(What.KEPT.value, None)
     spare = _spare_for(found) if standing.stage == Stage.WAITING else {}
+    side = Side(standing, member.household, today_in(request.coop, timezone.now()))
     return {
         "loan": found,
         "standing": standing,
-        "side": Side(standing, member.household, today_in(request.coop, timezone.now())),
+        "side": side,
         "spare_now": lot_said(spare),
         "is_short": any(spare.get(kind, 0) < count for kind, count in standing.agreed.items()),
         "can_write": can_write,
         "can_answer": rights.can_answer(member, found),
         "forms": (forms if can_write else {})
         | {what.value: form for what, form in (typed or {}).items()},
+        "back_said": _back_said(side),
+        "again_url": _again_url(request, side),
         "story": story_of(found),
     }
+
+
+def _back_said(side: Side) -> str:
+    """What jars coming back are called by whoever writes it down."""
+    if not side.is_ours:
+        return "They came back"
+    return "Take back" if side.is_lender else "Give back"
+
+
+def _again_url(request: CoopRequest, side: Side) -> str:
+    """A new loan of the jars that came back, for a return written down by mistake; or nothing."""
+    loan = side.loan
+    pairs: list[tuple[str, object]] = []
+    for each in side.standing.kinds:
+        pairs += [("kind", each.kind), ("count", each.returned)] if each.returned else []
+    if not pairs:
+        return ""
+    if side.is_ours and side.is_lender:
+        page = reverse("jars:offer", args=[request.coop.slug, loan.borrower_id])
+    else:
+        page = reverse("jars:borrow", args=[request.coop.slug, loan.lender_id])
+        pairs += [] if side.is_ours else [("for", loan.borrower_id)]
+    return f"{page}?{urlencode(pairs)}"

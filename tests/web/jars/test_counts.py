@@ -15,7 +15,7 @@ from coop.people.models import Household, Member
 from tests.web import factories
 from tests.web.factories import NOW
 from tests.web.kitchen_factories import make_count, make_loan
-from tests.web.reading import main_of, text_of
+from tests.web.reading import main_of, text_of, words
 
 pytestmark = pytest.mark.django_db
 QUARTS, PINTS = "quart_wide", "pint_regular"
@@ -156,6 +156,27 @@ def test_a_wrong_number_is_refused_and_everything_typed_kept(
     for name, value in numbers.items():
         assert page.select_one(f'[name="{name}"]')["value"] == value  # type: ignore[index]
     assert not Count.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "label"),
+    [
+        (f"{QUARTS}-spare", "Quart, wide mouth, spare"),
+        ("half_gallon_regular-full", "Half-gallon, regular mouth, full"),
+        ("regular-lids", "Regular mouth, new lids"),
+    ],
+)
+def test_a_wrong_number_names_its_kind_in_the_box_and_is_short_in_its_group(
+    as_member: Client, address: str, name: str, label: str
+) -> None:
+    page = main_of(as_member.post(address, {name: "-1"}))
+    box, field = page.select_one("[data-errors]"), page.select_one(f'[name="{name}"]')
+    assert box is not None
+    assert field is not None
+    assert f"{label} : It cannot be less than 0" in words(box)
+    short = page.select_one(f'label[for="{field["id"]}"]')
+    assert short is not None
+    assert words(short) == label.rsplit(", ", maxsplit=1)[-1].capitalize()
 
 
 def test_what_is_wrong_among_the_folded_kinds_is_unfolded(as_member: Client, address: str) -> None:

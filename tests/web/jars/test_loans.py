@@ -84,8 +84,8 @@ def test_a_lender_offers_jars(offer, lender, household):
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     (
-        ({QUARTS: "25"}, "can spare 24 quarts, wide mouth, now, not 25 quarts, wide mouth"),
-        ({"half_pint_wide": "2"}, "can spare none of these now, not 2 half-pints, wide mouth"),
+        ({QUARTS: "25"}, "Dufresne has 24 quarts, wide mouth, to spare now, not 25."),
+        ({"half_pint_wide": "2"}, "Dufresne has no half-pints, wide mouth, to spare now, not 2."),
         ({"jug": "2"}, "Say how many jars"),
         ({}, "Say how many jars"),
         ({QUARTS: "-1"}, "cannot be less than 0"),
@@ -220,7 +220,7 @@ def test_no_yes_past_what_can_be_spared(post, asked, lender, household, as_other
     rows.make_loan(lender, household, {QUARTS: 12}, agreed=True)
     answer = post(as_other_household_member, "agree", asked)
     assert answer.status_code == 409
-    assert "can spare 12 quarts, wide mouth, now" in text_of(answer)
+    assert "has 12 quarts, wide mouth, to spare now, not" in text_of(answer)
     asked.refresh_from_db()
     assert asked.agreed_at is None
 

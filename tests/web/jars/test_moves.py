@@ -6,7 +6,7 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
-from coop.jars.models import JarMove
+from coop.jars.models import JarMove, Loan
 from coop.jars.queries.loans import Stage, loan_for, standing_of
 from coop.jars.queries.stock import stock_of
 from coop.people.models import Change
@@ -128,6 +128,56 @@ def test_only_the_lender_lets_jars_be_kept(write, out, as_member, as_other_house
     page = reverse("jars:loan", args=[coop.slug, out.pk])
     assert "may keep some" not in text_of(as_member.get(page))
     assert "may keep some" in text_of(as_other_household_member.get(page))
+
+
+def test_the_borrower_reads_who_says_what_may_be_kept(
+    out, as_member, as_other_household_member, coop
+):
+    page = reverse("jars:loan", args=[coop.slug, out.pk])
+    sentence = "ask Dufresne to write down here what you keep"
+    assert sentence in text_of(as_member.get(page))
+    assert sentence not in text_of(as_other_household_member.get(page))
+
+
+def test_the_lender_takes_back_and_the_borrower_gives_back(
+    out, as_member, as_other_household_member, as_coordinator, coop
+):
+    page = reverse("jars:loan", args=[coop.slug, out.pk])
+    for client, words in (
+        (as_member, "Give back"),
+        (as_other_household_member, "Take back"),
+        (as_coordinator, "They came back"),
+    ):
+        form = main_of(client.get(page)).find("form", action=f"{page}return/")
+        assert form.find("button", class_="button-main").get_text() == words
+        # It starts at what is out.
+        assert form.find(attrs={"name": QUARTS})["value"] == "12"
+
+
+@pytest.mark.parametrize("who", ["borrower", "lender", "coordinator"])
+def test_a_return_by_mistake_leads_to_a_new_loan_of_the_same_jars(
+    write, out, as_member, as_other_household_member, as_coordinator, coop, lender, who
+):
+    page = reverse("jars:loan", args=[coop.slug, out.pk])
+    client = {
+        "borrower": as_member, "lender": as_other_household_member, "coordinator": as_coordinator,
+    }[who]  # fmt: skip
+    assert "on that new loan" not in text_of(client.get(page))
+    write(as_member, "take_back", out, **{QUARTS: "9"})
+    fold = main_of(client.get(page)).select_one("details:has(> summary:-soup-contains(mistake))")
+    link = fold.select_one("a")
+    assert link.get_text() == ("offer them again" if who == "lender" else "ask for them again")
+    form = main_of(client.get(link["href"])).select_one("form[method=post]")
+    assert form.find(attrs={"name": QUARTS})["value"] == "9"
+    answer = client.post(link["href"], {QUARTS: "9", "due_on": "2026-12-01"})
+    assert answer.status_code == 302
+    again = Loan.objects.exclude(pk=out.pk).get()
+    assert (again.lender, again.borrower) == (lender, out.borrower)
+
+
+def test_who_only_looks_is_not_told_how_to_mend(out, as_treasurer, coop):
+    page = reverse("jars:loan", args=[coop.slug, out.pk])
+    assert "by mistake" not in text_of(as_treasurer.get(page))
 
 
 def test_a_coordinator_writes_for_others(write, out, as_coordinator):

@@ -42,6 +42,20 @@ def test_two_last_loads_that_fill_one_are_told_with_what_that_saves(
     assert CORN in text
 
 
+def test_a_shared_load_says_whom_to_call(as_member, address, household, other_household):
+    third = factories.make_household(household.coop, "Fenn", phone="")
+    other_household.phone, household.phone = "(970) 555-0142", "(970) 555-0199"
+    other_household.save()
+    household.save()
+    for each, jars in ((household, 2), (other_household, 3), (third, 2)):
+        plan_corn(each, jars)
+    main = main_of(as_member.get(address))
+    (row,) = main.select("section[aria-labelledby=group-1] li")
+    assert "Call Dufresne: (970) 555-0142" in row.get_text()
+    assert "Fenn has given no phone number" in row.get_text()
+    assert [link["href"] for link in row.select("a")] == ["tel:%28970%29 555-0142"]
+
+
 def test_only_the_last_load_of_a_bigger_batch_is_shared(
     as_member, address, household, other_household
 ):
