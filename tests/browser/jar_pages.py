@@ -74,9 +74,8 @@ class Plan(On):
 
     def put_in(self, pounds: int) -> None:
         """So many pounds of it."""
-        some = re.compile("^so many pounds$", re.IGNORECASE)
-        self.page.get_by_role("radio", name=some).check()
-        self.page.get_by_role("textbox", name=some).fill(str(pounds))
+        self.page.get_by_role("radio", name="Another amount", exact=True).check()
+        self.page.get_by_role("textbox", name="Pounds of it").fill(str(pounds))
         self.press("Put it into the plan")
 
     def plate(self, title: str) -> str:

@@ -37,8 +37,15 @@ class PlanForm(forms.Form):
 
     produce = forms.ChoiceField(
         help_text="As the published tables have it; what is not in the list has no tested process.",
+        error_messages={"required": "Choose what it is."},
     )
-    pounds = AmountField("weight", least=1, label="How much", help_text="As it came from the farm")
+    pounds = AmountField(
+        "weight",
+        least=1,
+        label="How much",
+        help_text="As it came from the farm",
+        error_messages={"required": "Write how many pounds there are, like 17.5."},
+    )
     kitchen = KitchenField(
         queryset=Kitchen.objects.none(),
         required=False,

@@ -45,7 +45,14 @@ def products_of(produce: str) -> list[tuple[str, str]]:
 class FoodForm(forms.Form):
     """Which food, cooked how high."""
 
-    produce = forms.ChoiceField(label="Food", choices=all_produce)
+    produce = forms.ChoiceField(
+        label="Food",
+        choices=all_produce,
+        error_messages={
+            "required": "Choose a food.",
+            "invalid_choice": "No table has such a food: choose one of the list.",
+        },
+    )
     altitude_ft = FeetField(
         label="Altitude of the kitchen",
         help_text="Where it is cooked, not where you live.",

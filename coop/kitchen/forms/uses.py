@@ -18,6 +18,7 @@ from coop.core.preserving import (
 )
 from coop.jars.kinds import Mouth
 from coop.kitchen.actions.uses import UseTerms
+from coop.kitchen.forms.numbers import WholeField
 from coop.kitchen.models import Use, Way
 from coop.kitchen.queries.ways import (
     FREEZER_CONTAINERS,
@@ -57,10 +58,12 @@ class UseForm(forms.Form):
 
     def _ask_how_much(self) -> None:
         if not self.row.has_yield:
-            self.fields["jars"] = forms.IntegerField(
-                label="How many jars" if self.row.key.way == Way.CAN else "How many containers",
-                min_value=1,
-                max_value=MOST_JARS,
+            things = "jars" if self.row.key.way == Way.CAN else "containers"
+            self.fields["jars"] = WholeField(
+                label=f"How many {things}",
+                least=1,
+                most=MOST_JARS,
+                say=f"Write how many {things}, a whole number from 1 to {MOST_JARS:,}.",
                 help_text="No yield by the pound is published for this, so it is planned by count.",
             )
             return
@@ -71,15 +74,18 @@ class UseForm(forms.Form):
                 choices.append((HALF, f"Half of what is left, {half}"))
             self.fields["how_much"] = forms.ChoiceField(
                 label="How much of it",
-                choices=[*choices, (SOME, "So many pounds")],
+                choices=[*choices, (SOME, "Another amount")],
                 widget=forms.RadioSelect,
                 initial=ALL,
+                error_messages={"required": "Say how much of it goes this way."},
             )
         self.fields["pounds"] = AmountField(
             "weight",
             least=1,
             required=self.left <= 0,
-            label="So many pounds" if self.left > 0 else "How much of it",
+            label="Pounds of it",
+            help_text="For another amount." if self.left > 0 else "All is planned already.",
+            error_messages={"required": "Say how many pounds, like 17.5."},
         )
 
     def _ask_for_canning(self, process: Process) -> None:
@@ -97,6 +103,7 @@ class UseForm(forms.Form):
                 choices=[(each.acid, _acid_said(each, process.jar)) for each in acids],
                 widget=forms.RadioSelect,
                 help_text="Required, whatever the canner. Without it the jar is not safe.",
+                error_messages={"required": "Choose one: without it the jar is not safe."},
             )
         if syrups := syrups_for(process):
             named = [(each, syrup_words(each).capitalize()) for each in syrups]
@@ -122,11 +129,12 @@ class UseForm(forms.Form):
                 widget=forms.RadioSelect,
                 initial=str(usual_load(method, jar)),
             )
-        self.fields["jars_per_load"] = forms.IntegerField(
+        self.fields["jars_per_load"] = WholeField(
             label="Another number" if loads else "Jars that a load holds",
             required=not loads,
-            min_value=1,
-            max_value=MOST_IN_A_LOAD,
+            least=1,
+            most=MOST_IN_A_LOAD,
+            say=f"Write how many jars a load holds, a whole number from 1 to {MOST_IN_A_LOAD}.",
             help_text="What your canner holds, by its book."
             if loads
             else "None is published for such jars: what your canner holds, by its book.",
@@ -137,6 +145,7 @@ class UseForm(forms.Form):
             "weight",
             least=1,
             label="On one tray",
+            error_messages={"required": "Say how many pounds go on a tray, like 1.5."},
             help_text="Prepared food that one tray of your dryer takes in a single layer.",
         )
 

@@ -133,7 +133,7 @@ def _form(
 
 def _to_ways(request: CoopRequest, plan: Plan) -> HttpResponseRedirect:
     food = produce_in_sentence(plan.produce)
-    messages.success(request, f"Planned. Now choose what the {food} is made into.")
+    messages.success(request, f"Planned. Now choose what to make of the {food}.")
     return redirect("kitchen:ways", request.coop.slug, plan.pk)
 
 

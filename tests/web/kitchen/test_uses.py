@@ -7,7 +7,7 @@ from coop.kitchen.errors import NeedsAcid, NotPublished
 from coop.kitchen.models import Use, Way
 from coop.kitchen.queries.ways import WayKey, load_choices, produce_keys, usual_load, ways_at
 from tests.web.factories import make_household
-from tests.web.kitchen_factories import make_lot, make_outcome, make_plan, make_use
+from tests.web.kitchen_factories import make_kitchen, make_lot, make_outcome, make_plan, make_use
 from tests.web.reading import main_of, text_of
 
 CORN = WayKey(Way.CAN, "whole_kernel", pack="hot", method="dial_gauge", jar="quart")
@@ -68,9 +68,18 @@ def test_options_of_tomatoes_are_rows_of_their_own():
 
 def test_what_is_never_canned_says_so_and_what_else_is_published(as_member, household):
     said = text_of(as_member.get(f"/cottonwood/plans/{make_plan(household, 'broccoli').pk}/uses/"))
-    assert "There is no tested process for canning broccoli" in said
+    assert "There is no tested process for canning broccoli at any altitude" in said
     assert "extension office" in said
     assert "Florets" in said
+
+
+@pytest.mark.parametrize(("altitude_ft", "is_said"), [(8000, False), (8001, True)])
+def test_the_ways_say_which_canner_has_no_row_any_more(as_member, household, altitude_ft, is_said):
+    # USDA Complete Guide to Home Canning, 2015: the rows of a dial gauge end at 8,000 ft.
+    kitchen = make_kitchen(household.coop, household=household, altitude_ft=altitude_ft)
+    plan = make_plan(household, kitchen=kitchen)
+    said = text_of(as_member.get(f"/cottonwood/plans/{plan.pk}/uses/"))
+    assert ("For a dial gauge the published table ends at 8,000 ft." in said) == is_said
 
 
 def test_whoever_may_not_act_reads_the_ways_without_buttons(as_other_household_member, plan):
@@ -150,12 +159,12 @@ def test_what_has_no_yield_is_planned_by_the_jar(as_member, plan):
         ({"how_much": "some", "pounds": "0"}, "cannot be less than"),
         ({"how_much": "some", "pounds": "lots"}, "Write it in figures"),
         ({"how_much": "none"}, "Select a valid choice"),
-        ({"how_much": ""}, "This field is required"),
+        ({"how_much": ""}, "Say how much of it goes this way"),
         ({"mouth": "narrow"}, "Select a valid choice"),
         ({"load": "0"}, "Select a valid choice"),
         ({"load": "other"}, "Say how many jars a load holds"),
-        ({"load": "other", "jars_per_load": "0"}, "greater than or equal to 1"),
-        ({"load": "other", "jars_per_load": "61"}, "less than or equal to 60"),
+        ({"load": "other", "jars_per_load": "0"}, "a whole number from 1 to 60"),
+        ({"load": "other", "jars_per_load": "61"}, "a whole number from 1 to 60"),
     ],
 )
 def test_what_is_typed_wrongly_says_why(as_member, plan, fields, said):
@@ -165,12 +174,26 @@ def test_what_is_typed_wrongly_says_why(as_member, plan, fields, said):
     assert not Use.objects.exists()
 
 
+def test_a_field_of_pounds_says_what_of(as_member, plan):
+    page = main_of(as_member.get(add_address(plan, CORN)))
+    assert page.select_one("label[for=id_pounds]").text == "Pounds of it"
+    assert "So many" not in text_of(as_member.get(add_address(plan, CORN)))
+
+
+@pytest.mark.parametrize(("tenths", "is_all"), [(700, True), (350, False)])
+def test_where_all_is_planned_another_use_is_told_to_need_more(as_member, plan, tenths, is_all):
+    make_use(plan, tenths)
+    page = as_member.get(f"/cottonwood/plans/{plan.pk}/")
+    assert ("Another use would need more" in text_of(page)) == is_all
+    assert bool(main_of(page).find("a", string="Plan the rest")) != is_all
+
+
 # ---- Acid -----------------------------------------------------------------------------------
 def test_tomatoes_are_never_planned_without_acid(as_member, household, member):
     plan = make_plan(household, "tomato")
     answer = as_member.post(add_address(plan, JUICE), typed())
     assert answer.status_code == 422
-    assert "Acid, into every jar : This field is required" in text_of(answer)
+    assert "Acid, into every jar : Choose one: without it the jar is not safe." in text_of(answer)
     with pytest.raises(NeedsAcid):
         add_use(plan.pk, JUICE, UseTerms(tenths=100), by=member)
     assert not Use.objects.exists()
