@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from coop.core.figures import counted, quantity
+from coop.core.figures import counted, mixed_number, quantity
 from coop.core.preserving import (
     form_words,
     jar_words,
@@ -24,6 +24,10 @@ from coop.kitchen.queries.ways import has_options
 from coop.kitchen.queries.yields import OwnYield, Thing, own_yield
 
 MINUTES_AN_HOUR = 60
+PINTS = {"pint": 1, "quart": 2}
+#: Above this boiling water needs more minutes to can in (caution altitude_1), so that somebody
+#: will ask the same of blanching.
+FROM_HERE_WATER_BOILS_COOLER_FT = 1000
 MOST_LOADS_DRAWN, MOST_JARS_DRAWN = 8, 24
 WEIGHT = "weight"
 
@@ -80,6 +84,25 @@ class Plate:
         """Minutes of free steam before the pressure is let up; None in boiling water."""
         process = self.figures.process
         return rule("pressure", "vent_minutes") if process and process.psi else None
+
+    @property
+    def blanch_altitude_said(self) -> str:
+        """That no other minutes of blanching are printed for altitude; nothing where it is low."""
+        figures = self.figures
+        is_timed = bool(figures.blanch_minutes or (figures.dry and figures.dry.blanches))
+        if not is_timed or figures.altitude_ft <= FROM_HERE_WATER_BOILS_COOLER_FT:
+            return ""
+        return (
+            f"The tables give no other blanching time for altitude. What holds at "
+            f"{figures.altitude_ft:,} ft, ask your local extension office."
+        )
+
+    @property
+    def freezer_said(self) -> str:
+        """The likely containers in both sizes: "15 pints, or 7 1/2 quarts"."""
+        pints = self.figures.jars_likely * PINTS[self.use.jar]
+        quarts = mixed_number(Fraction(pints) / PINTS["quart"])
+        return f"{counted(pints, 'pint')}, or {quarts} {'quart' if quarts == '1' else 'quarts'}"
 
     @property
     def has_recipe_acid(self) -> bool:

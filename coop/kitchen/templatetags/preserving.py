@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from django import template
 
-from coop.core.figures import join_words, mixed_number
+from coop.core.figures import mixed_number
 from coop.core.preserving import words
 from coop.core.tables import spelled_out
 
@@ -36,5 +36,5 @@ def mixed(value: Fraction | int) -> str:
 
 @register.filter
 def sources(keys: Iterable[str]) -> str:
-    """`{{ process.source|sources }}`: the sources spelled out, as a sentence lists them."""
-    return join_words(spelled_out(key) for key in keys)
+    """`{{ process.source|sources }}`: the sources spelled out; their titles have commas."""
+    return "; ".join(spelled_out(key) for key in keys)

@@ -2,6 +2,8 @@
 
 import pytest
 
+from coop.core.tables import spelled_out
+from coop.kitchen.templatetags.preserving import sources
 from tests.web.kitchen_factories import make_plan, make_use
 from tests.web.reading import main_of, text_of
 
@@ -26,7 +28,8 @@ def test_the_card_of_corn(card, household):
     assert "85 minutes at 13 psi at 4,680 ft; holds 4,001 to 6,000 ft" in said
     assert "15 quarts, regular mouth (12 to 22: have 22 clean), 15 new lids, 15 bands" in said
     assert "Headspace: 1 in" in said
-    assert "Vent 10 minutes" in said
+    assert "Vent: 10 minutes of full steam, then close the vent and let the pressure rise" in said
+    assert "Follow the steps of the guide named below; these are its figures." in said
     assert "Salt for taste: 1 teaspoon to a jar" in said
     assert "count the whole time again" in said
     assert "From: Complete Guide to Home Canning" in said
@@ -82,4 +85,29 @@ def test_frozen_and_dried_food_has_its_part_of_the_card(card, household):
     said = text_of(card(plan))
     assert "14 to 17 by the published yields" in said
     assert "A freezer takes 2 to 3 lb a cubic foot in a day" in said
+    # 35 lb at 3 and at 2 lb to the cubic foot; 15 pints of 0.473 litres.
+    assert "at most 11.7 to 17.5 cubic feet" in said
+    assert "husks and pods included; what goes in weighs less" in said
+    assert "7.1 litres of containers, likely: 15 pints, or 7 1/2 quarts" in said
     assert "6 to 16 hours" in said
+
+
+@pytest.mark.parametrize(("altitude_ft", "is_said"), [(1000, False), (1001, True)])
+@pytest.mark.parametrize("way", ["freeze", "dry"])
+def test_blanching_says_that_no_table_has_it_by_altitude(
+    card, as_member, coop, household, altitude_ft, is_said, way
+):
+    coop.altitude_ft = altitude_ft
+    coop.save()
+    plan = make_plan(household)
+    make_use(plan, 350, way=way)
+    for page in (card(plan), as_member.get(f"/cottonwood/plans/{plan.pk}/")):
+        said = text_of(page)
+        assert ("no other blanching time for altitude" in said) == is_said
+        assert ("ask your local extension office" in said) == is_said
+
+
+def test_sources_are_told_apart_though_their_titles_have_commas():
+    # The titles are those of the table of sources.
+    assert sources(["USDA15", "USDA94"]) == "; ".join(map(spelled_out, ["USDA15", "USDA94"]))
+    assert "," in spelled_out("USDA15")
