@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 from django import forms
@@ -18,19 +19,36 @@ from coop.core.preserving import (
     product_words,
 )
 from coop.core.tables import JARS, process_rows, yield_rows
+from coop.kitchen.forms.numbers import WholeField
 from coop.kitchen.forms.tables import all_produce
 from coop.kitchen.models import Way
 from coop.kitchen.queries.reckon import Wanted
+from coop.kitchen.queries.ways import GENERAL
 
 #: Rows that the form has room for, and the most jars in one of them.
 ROWS = 4
 MOST_JARS = 2_000
 
 
+@cache
+def food_to_reckon() -> tuple[tuple[str, str], ...]:
+    """The foods of which a published yield leads from jars back to pounds."""
+    return tuple(
+        (key, words) for key, words in all_produce() if key not in GENERAL and jars_to_fill(key)
+    )
+
+
 class ReckonFoodForm(forms.Form):
     """Which food, where no line of a buy says it."""
 
-    produce = forms.ChoiceField(label="Food", choices=all_produce)
+    produce = forms.ChoiceField(
+        label="Food",
+        choices=food_to_reckon,
+        error_messages={
+            "required": "Choose a food.",
+            "invalid_choice": "No yield is published under that name: choose one of the list.",
+        },
+    )
 
 
 def jars_to_fill(produce: str) -> list[tuple[str, str]]:
@@ -76,7 +94,13 @@ def _has_yield(needed: Callable[..., object], produce: str, product: str, jar: s
 class WantedForm(forms.Form):
     """So many jars of one product."""
 
-    count = forms.IntegerField(min_value=0, max_value=MOST_JARS, required=False, label="How many")
+    count = WholeField(
+        least=0,
+        most=MOST_JARS,
+        say=f"Write how many in figures, a whole number up to {MOST_JARS:,}.",
+        required=False,
+        label="How many",
+    )
     what = forms.ChoiceField(required=False, label="Jars of what")
 
     def __init__(self, *args: Any, produce: str, **options: Any) -> None:

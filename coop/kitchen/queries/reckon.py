@@ -9,12 +9,13 @@ from fractions import Fraction
 from math import ceil
 
 from django.http import Http404
+from django.utils import timezone
 
-from coop.buying.models import Line, Measure
-from coop.core.preserving import pounds_for, pounds_to_freeze
+from coop.buying.models import Buy, Line, Measure
+from coop.core.preserving import pounds_for, pounds_to_freeze, produce_named
 from coop.core.tables import yield_rows
 from coop.kitchen.models import Way
-from coop.people.models import Member
+from coop.people.models import Coop, Member
 
 TENTHS = 10
 
@@ -51,6 +52,36 @@ class Reckoned:
     likely: Needed
     safe: Needed
     source: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LineToAsk:
+    """An open line that has such produce, and what to ask of it; by the piece: none is known."""
+
+    line: Line
+    likely: Needed
+
+    @property
+    def is_by_weight(self) -> bool:
+        """Whether its amounts are pounds."""
+        return self.line.measure == Measure.WEIGHT
+
+
+def lines_to_ask(coop: Coop, produce: str, likely: Needed) -> list[LineToAsk]:
+    """The lines of buys that still take asks and have this produce, soonest close first."""
+    lines = (
+        Line.objects.filter(
+            buy__coop=coop, buy__stage=Buy.Stage.ASKING, buy__asks_close_at__gt=timezone.now()
+        )
+        .select_related("buy")
+        .prefetch_related("supplies")
+        .order_by("buy__asks_close_at", "buy_id", "position")
+    )
+    return [
+        LineToAsk(line, _needed(Fraction(likely.tenths, TENTHS), _sizes_of(line)))
+        for line in lines
+        if produce_named(line.produce) == produce
+    ]
 
 
 def reckoned(produce: str, wanted: Iterable[Wanted], line: Line | None = None) -> Reckoned:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.http import Http404
 
 from coop.core.preserving import Process, also_under, processes_at, words
-from coop.core.tables import TABLES, Table, spelled_out
+from coop.core.tables import TABLES, Table, process_rows, spelled_out
 
 #: Most rows that a search through all tables shows of each.
 MOST_FOUND = 20
@@ -50,9 +50,9 @@ class Column:
 
 @dataclass(frozen=True)
 class Line:
-    """One row in words, as (cell, whether its column holds figures), and its source keys."""
+    """One row in words, as (cell, its column), and its source keys."""
 
-    cells: tuple[tuple[str, bool], ...]
+    cells: tuple[tuple[str, Column], ...]
     sources: tuple[str, ...]
 
 
@@ -91,6 +91,12 @@ def published_at(altitude_ft: int, produce: str) -> list[Process]:
     return [each for food in foods for each in processes_at(altitude_ft, food)]
 
 
+def is_canned(produce: str) -> bool:
+    """Whether some process is published for a food, at whatever altitude."""
+    foods = (produce, *also_under(produce))
+    return any(row.produce in foods for row in process_rows())
+
+
 def sources_of(lines: Sequence[Line]) -> list[tuple[str, str]]:
     """Each source key of some rows once, in order, and what it stands for."""
     keys = sorted({key for line in lines for key in line.sources})
@@ -120,7 +126,7 @@ def cell_said(column: str, cell: str) -> str:
 
 def _line(row: Mapping[str, str], columns: Sequence[Column]) -> Line:
     keys = tuple(key for key in row.get("source", "").split(";") if key)
-    cells = tuple((cell_said(each.key, row[each.key]), each.is_number) for each in columns)
+    cells = tuple((cell_said(each.key, row[each.key]), each) for each in columns)
     return Line(cells, keys)
 
 

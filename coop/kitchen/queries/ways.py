@@ -101,12 +101,16 @@ class Group:
 
 @dataclass(frozen=True)
 class Ways:
-    """What is published for a food at an altitude; `none` says so where nothing can be canned."""
+    """What is published for a food at an altitude; `none` says so where nothing can be canned.
+
+    `ended`: a sentence for each canner whose rows of this food end below the altitude.
+    """
 
     canned: tuple[Group, ...]
     frozen: tuple[Row, ...]
     dried: tuple[Row, ...]
     none: NoTestedProcess | None
+    ended: tuple[str, ...] = ()
 
     @property
     def is_empty(self) -> bool:
@@ -142,6 +146,27 @@ def ways_at(produce: str, altitude_ft: int) -> Ways:
         frozen=tuple(_frozen_row(produce, form) for form in freezing_forms(produce)),
         dried=tuple(_dried_row(produce, form) for form in drying_forms(produce)),
         none=None if canned else nothing_canned(produce, altitude_ft),
+        ended=ended_below(produce, altitude_ft),
+    )
+
+
+def ended_below(produce: str, altitude_ft: int) -> tuple[str, ...]:
+    """For each canner with rows of a food, none of which goes up to the altitude: where they end.
+
+    >>> ended_below("sweet_corn", 9000)
+    ('For a dial gauge the published table ends at 8,000 ft.',)
+    """
+    foods = (produce, *also_under(produce))
+    highest: dict[str, int | None] = {}
+    for row in process_rows():
+        if row.produce in foods:
+            known = highest.get(row.method, 0)
+            open_above = known is None or row.altitude_high_ft is None
+            highest[row.method] = None if open_above else max(known or 0, row.altitude_high_ft or 0)
+    return tuple(
+        f"For a {method_words(method).rpartition(', ')[2]} the published table ends at {end:,} ft."
+        for method, end in highest.items()
+        if end is not None and end < altitude_ft
     )
 
 
@@ -153,8 +178,9 @@ def nothing_canned(produce: str, altitude_ft: int) -> NoTestedProcess:
         find_process(produce, product, "hot", "dial_gauge", "pint", altitude_ft)
     except NoTestedProcess as refusal:
         food = produce_in_sentence(produce)
+        where = f"at {altitude_ft:,} ft" if rows else "at any altitude"
         return NoTestedProcess(
-            f"There is no tested process for canning {food} at {altitude_ft:,} ft.",
+            f"There is no tested process for canning {food} {where}.",
             refusal.nearest,
         )
     raise AssertionError("A process is there after all.")  # the caller has found none

@@ -14,6 +14,7 @@ from coop.core.tables import TABLES
 from coop.kitchen.forms.tables import FoodForm, ProcessForm, products_of
 from coop.kitchen.queries import tables as queries
 from coop.kitchen.queries.kitchens import kitchens_to_offer, own_kitchen
+from coop.kitchen.queries.ways import ended_below
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 
@@ -73,6 +74,8 @@ def find(request: CoopRequest) -> HttpResponse:
         "produce": produce,
         "altitude_ft": altitude_ft,
         "published": queries.published_at(altitude_ft, produce),
+        "is_canned": queries.is_canned(produce),
+        "ended": ended_below(produce, altitude_ft),
         "has_products": bool(products_of(produce)),
     }
     asked = context["asked"] = ProcessForm(

@@ -65,8 +65,27 @@ def test_what_is_nearest_is_shown_and_never_taken(as_member, address):
 
 def test_food_without_any_process_says_so(as_member, address):
     page = text_of(as_member.get(address, {"produce": "eggplant", "altitude_ft": "5000"}))
-    assert "No canning process is published for it" in page
+    assert "No canning process is published for it at any altitude" in page
     assert "Ask for one jar" not in page
+
+
+def test_where_a_canners_rows_end_the_page_says_so(as_member, address):
+    # USDA15: the rows of a dial gauge end at 8,000 ft, those of a weighted gauge do not end.
+    page = text_of(as_member.get(address, {"produce": "sweet_corn", "altitude_ft": "9000"}))
+    assert "For a dial gauge the published table ends at 8,000 ft." in page
+    assert "For a weighted gauge" not in page
+
+
+def test_ones_own_kitchen_is_where_the_question_begins(as_member, household, address):
+    make_kitchen(household.coop, household=household, altitude_ft=8350)
+    assert main_of(as_member.get(address)).find("input", {"name": "altitude_ft"})["value"] == "8350"
+
+
+def test_on_a_phone_the_figures_stand_below_what_they_are_of(as_member, address):
+    page = main_of(as_member.get(address, {"produce": "okra", "altitude_ft": "5000"}))
+    table = page.select_one("table.table-stacked")
+    assert table.select_one("td.figures-begin").text.endswith("min")
+    assert table.select_one("td[data-label=headspace]").text == "1 in"
 
 
 def test_all_that_is_published_for_a_food_at_an_altitude_is_listed(as_member, address):
@@ -93,7 +112,9 @@ def test_all_that_is_published_for_a_food_at_an_altitude_is_listed(as_member, ad
 def test_wrong_questions_are_sent_back_with_what_is_wrong(as_member, address, typed):
     response = as_member.get(address, typed)
     assert response.status_code == 422
-    assert "Not saved yet." in text_of(response)
+    assert "Not looked up yet." in text_of(response)
+    assert "Ensure this value" not in text_of(response)
+    assert "This field is required" not in text_of(response)
     assert main_of(response).select(".field-error")
 
 

@@ -4,6 +4,7 @@ import pytest
 
 from coop.buying.models import Measure
 from tests.web import buy_factories, factories
+from tests.web.factories import NOW
 from tests.web.reading import main_of, sections_of, text_of
 
 
@@ -58,6 +59,43 @@ def test_from_a_line_of_a_buy_it_leads_to_an_ask_with_the_amount(as_member, addr
     assert field["value"] == "31.5"
 
 
+def test_a_container_is_asked_for_by_its_name(as_member, address, line):
+    asked = rows((28, "can/whole_kernel/quart"), line=str(line.pk))
+    page = main_of(as_member.get(address, asked))
+    # Four loads of 31.5 lb are 126 lb: four bushels of 35 lb.
+    assert page.find("a", string="Ask for 4 bushels")["href"].endswith("?wanted=1400")
+
+
+def test_without_a_line_the_open_buys_that_have_it_are_named(as_member, address, line, coordinator):
+    closed = buy_factories.make_buy(coordinator=coordinator, title="Closed", asks_close_at=NOW)
+    beans = factories.make_offer(factories.make_farm(coordinator.coop), "Green beans")
+    buy_factories.make_buy(coordinator=coordinator, title="Beans of August", offers=[beans])
+    page = as_member.get(address, rows((28, "can/whole_kernel/quart")))
+    ask = main_of(page).find("a", string=f"Ask for 4 bushels in {line.buy.title}")
+    assert ask["href"].endswith(f"/buys/{line.buy_id}/lines/{line.pk}/ask/?wanted=1400")
+    assert closed.title not in text_of(page)
+    assert "Beans of August" not in text_of(page)
+
+
+def test_the_list_has_only_foods_with_a_yield(as_member, address):
+    options = [each.text for each in main_of(as_member.get(address)).select("#id_produce option")]
+    assert "Sweet corn" in options
+    assert not {"Eggplant", "Any fruit"} & set(options)
+
+
+def test_open_lines_are_asked_for_once(
+    as_member, address, line, coordinator, django_assert_max_num_queries
+):
+    asked = rows((28, "can/whole_kernel/quart"))
+    with django_assert_max_num_queries(12) as one:
+        as_member.get(address, asked)
+    for _ in range(10):
+        buy_factories.make_buy(coordinator=coordinator)
+    with django_assert_max_num_queries(12) as many:
+        as_member.get(address, asked)
+    assert len(one) == len(many)
+
+
 @pytest.mark.parametrize("wanted", ["", "abc", "-5", "1.5", "9" * 30])
 def test_an_ask_takes_no_nonsense_from_its_address(as_member, line, wanted):
     page = as_member.get(
@@ -104,6 +142,8 @@ def test_wrong_rows_are_sent_back_with_what_is_wrong(as_member, address, typed):
     response = as_member.get(address, typed)
     assert response.status_code == 422
     assert main_of(response).select(".field-error")
+    assert "Not reckoned yet." in text_of(response)
+    assert "Ensure this value" not in text_of(response)
     assert "Likely enough" not in text_of(response)
 
 

@@ -43,9 +43,20 @@ def test_each_table_shows_every_row_of_its_file(as_member, address, name):
 def test_a_row_reads_as_it_is_printed(as_member, address):
     # USDA Complete Guide to Home Canning, 2015: whole-kernel corn, hot pack, quarts, dial gauge.
     page = main_of(as_member.get(f"{address}process_times/", {"q": "sweet corn whole quart dial"}))
-    rows = [[cell.get_text(strip=True) for cell in row.select("td")] for row in page.select("tr")]
+    rows = [
+        [cell.get_text(strip=True) for cell in row.select("th, td")] for row in page.select("tr")
+    ]
     hot = ["Sweet corn", "whole kernel", "hot", "dial gauge", "quart"]
     assert any(row[:9] == [*hot, "4001", "6000", "85", "13"] for row in rows)
+
+
+def test_on_a_phone_each_cell_says_what_it_is(as_member, address):
+    row = main_of(as_member.get(f"{address}process_times/")).select_one("tbody tr")
+    assert row.find_parent("table")["class"] == ["table", "table-small", "table-fold"]
+    assert row.th["scope"] == "row"
+    assert {"minutes", "pressure, psi", "headspace, in", "source"} <= {
+        cell["data-label"] for cell in row.select("td")
+    }
 
 
 def test_the_sources_of_the_rows_shown_are_spelled_out(as_member, address):
