@@ -151,7 +151,7 @@ def _back_said(side: Side) -> str:
 def _again_url(request: CoopRequest, side: Side) -> str:
     """A new loan of the jars that came back, for a return written down by mistake; or nothing."""
     loan = side.loan
-    pairs: list[tuple[str, object]] = []
+    pairs: list[tuple[str, str | int]] = []
     for each in side.standing.kinds:
         pairs += [("kind", each.kind), ("count", each.returned)] if each.returned else []
     if not pairs:

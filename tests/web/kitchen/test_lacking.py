@@ -132,7 +132,7 @@ def test_enough_for_the_likely_number_is_not_enough_to_be_sure(counted, page, as
     ]
     assert rows["New lids, regular mouth"] == ["7", "9", "200", "none"]
     text = text_of(as_member.get(f"/{coop.slug}/plans/{plan.pk}/"))
-    assert "You have enough for the likely jars not to be sure" in text
+    assert "You have enough for the likely jars short to be sure" in text
 
 
 def test_the_tick_is_there_when_the_high_figure_is_covered(counted, page, as_member, coop):
