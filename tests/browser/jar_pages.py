@@ -19,7 +19,7 @@ class Jars(On):
     def add_kitchen(self, name: str, feet: str) -> None:
         """Put a kitchen on the list."""
         self.open("Kitchens")
-        self.page.get_by_role("link", name=re.compile("^Add")).click()
+        self.page.get_by_role("link", name=re.compile("^Add (a|the first) kitchen")).click()
         self.fill("Name", name)
         self.fill("Altitude", feet)
         self.press("Save")
