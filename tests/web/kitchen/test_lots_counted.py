@@ -289,12 +289,12 @@ def test_a_household_without_lots_reads_that_there_are_none(as_member, member, l
 
 
 def test_finding_is_folded_until_something_is_chosen(as_member, member, lot):
-    fold = main_of(as_member.get(page(member, "loads"))).select_one("details.fold")
+    fold = main_of(as_member.get(page(member, "loads"))).select_one("details.fold.screen-only")
     assert fold.select("form [name=code]")
     assert fold.select("form [name=product]")
     assert not fold.has_attr("open")
     chosen = page(member, "loads", query=f"?household={member.household_id}")
-    assert main_of(as_member.get(chosen)).select_one("details.fold").has_attr("open")
+    assert main_of(as_member.get(chosen)).select_one("details.fold.screen-only").has_attr("open")
 
 
 def test_an_empty_list_says_what_it_is_for(as_member, member):
