@@ -12,8 +12,8 @@ def altitude_of(plan: Plan) -> int:
 
 
 def place_of(plan: Plan) -> str:
-    """What the altitude is that of: the kitchen's name, or the co-op's."""
-    return plan.kitchen.name if plan.kitchen else plan.coop.name
+    """What the altitude is that of: the kitchen's name, or that it is the co-op's."""
+    return plan.kitchen.name if plan.kitchen else "the co-op's altitude"
 
 
 def coops_altitude(coop: Coop) -> str:

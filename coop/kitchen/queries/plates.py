@@ -93,8 +93,8 @@ class Plate:
         if not is_timed or figures.altitude_ft <= FROM_HERE_WATER_BOILS_COOLER_FT:
             return ""
         return (
-            f"The tables give no other blanching time for altitude. What holds at "
-            f"{figures.altitude_ft:,} ft, ask your local extension office."
+            "The tables give no other blanching time for altitude. Ask your local extension "
+            f"office what holds at {figures.altitude_ft:,} ft."
         )
 
     @property

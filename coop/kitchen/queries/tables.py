@@ -41,11 +41,16 @@ COLUMN_WORDS = {
 
 @dataclass(frozen=True)
 class Column:
-    """The head of a column, and whether it holds figures."""
+    """A column: its key, its head, and whether it holds figures."""
 
     key: str
     words: str
     is_number: bool
+
+    @property
+    def is_long(self) -> bool:
+        """Whether its cells hold names or sentences, which take a whole line on a phone."""
+        return self.key in AS_PRINTED or (self.key in SAID and self.key != "jar")
 
 
 @dataclass(frozen=True)

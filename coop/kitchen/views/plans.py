@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -32,6 +33,7 @@ from coop.kitchen.queries.together import offers_for
 from coop.kitchen.queries.yields import yields_in
 from coop.people.changes import changes_of
 from coop.people.middleware import CoopRequest
+from coop.people.models import Household
 from coop.web.pages import refused
 from coop.web.refusals import saved
 
@@ -63,11 +65,7 @@ def new_plan(request: CoopRequest) -> HttpResponse:
     if request.GET.get("share"):
         return _plan_share(request, _number(request.GET["share"]))
     households = households_to_plan_for(request.member)
-    asked = request.GET.get("household", "")
-    typed = request.POST.get("household", "")
-    named = _number(asked) if asked else None
-    wanted = households.filter(pk=typed if typed.isdecimal() else named).first()
-    household = wanted or request.member.household
+    household = _named_among(households, request) or request.member.household
     form = FreePlanForm(
         request.POST or None,
         household=household,
@@ -137,11 +135,23 @@ def _to_ways(request: CoopRequest, plan: Plan) -> HttpResponseRedirect:
     return redirect("kitchen:ways", request.coop.slug, plan.pk)
 
 
+def _named_among(households: QuerySet[Household], request: CoopRequest) -> Household | None:
+    """The household that was chosen in the form, else the one that the address names."""
+    typed, asked = request.POST.get("household", ""), request.GET.get("household", "")
+    if _is_number(typed):
+        return households.filter(pk=int(typed)).first()
+    return households.filter(pk=_number(asked)).first() if asked else None
+
+
 def _number(text: str) -> int:
     """An id out of an address. What is no number is not there."""
-    if not (text.isascii() and text.isdigit() and len(text) <= len(str(2**31))):
+    if not _is_number(text):
         raise Http404
     return int(text)
+
+
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) <= len(str(2**31))
 
 
 @require_GET

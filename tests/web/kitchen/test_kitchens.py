@@ -227,3 +227,10 @@ def test_a_plan_in_another_households_kitchen_is_refused(member, household, othe
     with pytest.raises(Refused, match="another household's own"):
         make_plan(household, PlanTerms("sweet_corn", 700, kitchen=theirs), by=member)
     assert not Plan.objects.exists()
+
+
+@pytest.mark.parametrize("typed", ["", "x", "-1", "9" * 30])
+def test_nonsense_for_a_household_is_sent_back(as_coordinator, coop, typed):
+    answer = as_coordinator.post(f"/{coop.slug}/plans/new/", PLAN | {"household": typed})
+    assert answer.status_code == 422
+    assert not Plan.objects.exists()
