@@ -238,7 +238,7 @@ def loads_less_said(loads: int) -> str:
 
 
 class _Place(NamedTuple):
-    """Where it is cooked: a kitchen, or at home (0) as high as the co-op."""
+    """Where it is cooked: a kitchen, or (0) nobody said where, at the altitude of the co-op."""
 
     kitchen_id: int
     name: str
@@ -248,7 +248,7 @@ class _Place(NamedTuple):
 def _place_of(plan: Plan) -> _Place:
     if plan.kitchen:
         return _Place(plan.kitchen.pk, plan.kitchen.name, altitude_of(plan))
-    return _Place(0, "at home", altitude_of(plan))
+    return _Place(0, "no kitchen named", altitude_of(plan))
 
 
 def _alike(place: _Place, key: LoadKey, capacity: int, parts: Sequence[Part]) -> Alike:
