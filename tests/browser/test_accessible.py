@@ -1,4 +1,4 @@
-"""Every page that a member can open, as axe-core judges it: on a phone and a desk, light and dark.
+"""Every page that a member can open, as axe-core judges it: on a phone and a desk; on a phone dark.
 
 Also that nothing is wider than a phone. What the console says, and what the content policy
 refuses, fails the test by itself: see `new_page`.
@@ -108,7 +108,8 @@ class Judged:
             self.page.set_viewport_size({"width": width, "height": 900})
             if width == PHONE and (over := self.page.evaluate(OVERFLOW)):
                 yield f"{path} is {over} px too wide for a phone"
-            for scheme in self.schemes:
+            # Colours are the same at every width, so the dark ones are judged once.
+            for scheme in self.schemes if width == self.widths[0] else self.schemes[:1]:
                 self.page.emulate_media(color_scheme=scheme)
                 found = self.page.evaluate(RUN_AXE)
                 yield from (f"{path}, {width} px, {scheme}: {said}" for said in _serious(found))
