@@ -83,7 +83,7 @@ def test_lots_added_to_one_load_at_once_get_different_numbers(two):
     address = page(people[0], "add_lot", load.pk)
     at_once(
         *(
-            partial(client.post, address, line(person.household))
+            partial(client.post, address, line(person.household, count=3))
             for client, person in zip(clients, people, strict=True)
         )
     )
