@@ -35,6 +35,9 @@ PLACES = {
     "buy:squared": 25,
     "buy:called_off": 25,
 }
+#: Stages whose pages are built of the same parts as while a buy asks and once it is divided.
+LIKE_THE_OTHERS = {"buy:called_in", "buy:collected", "buy:squared", "buy:called_off"}
+ON_A_PHONE: dict[str, Any] = {"widths": (PHONE,), "schemes": ("light",)}
 #: What a plain member sees less of, and otherwise.
 PLAIN_PLACES = ("people", "money", "buy:asking", "buy:divided", "jars:open", "kitchen:open")
 OK, REFUSALS = 200, {403, 404, 409, 422}
@@ -47,14 +50,14 @@ RUN_AXE = """axe.run(document, {resultTypes: ["violations"]}).then((found) => fo
 
 @pytest.mark.parametrize("place", PLACES)
 def test_pages_for_who_runs_everything(place, demo, page_of):
-    judged = Judged(page_of(_of_both_roles(demo)))
+    judged = Judged(page_of(_of_both_roles(demo)), **ON_A_PHONE if place in LIKE_THE_OTHERS else {})
     judged.all_of([*walk.paths(place, demo), *walk.asked(place, demo)])
     assert judged.pages >= PLACES[place]
     assert not judged.troubles
 
 
 def test_pages_for_a_plain_member(demo, page_of):
-    judged = Judged(page_of(_of_no_role(demo)), widths=(PHONE,), schemes=("light",))
+    judged = Judged(page_of(_of_no_role(demo)), **ON_A_PHONE)
     for place in PLAIN_PLACES:
         judged.all_of(walk.paths(place, demo))
     judged.all_of(["/nowhere/"])
