@@ -23,7 +23,7 @@ MARKED_BY = {"redis_url": "redis", "browser": "browser"}
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 # A busy machine is slow, and slow is not wrong.
-hypothesis_settings.register_profile("larders", deadline=None)
+hypothesis_settings.register_profile("larders", deadline=None, max_examples=60)
 hypothesis_settings.load_profile("larders")
 
 

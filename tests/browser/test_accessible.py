@@ -16,7 +16,7 @@ from coop.people.models import ROLES, Member
 from tests.browser import walk
 from tests.browser.conftest import DESK, PHONE
 
-# What a browser shows does not hang on the database; the stories run on both.
+# What a browser shows does not hang on the database; the whole buy runs on both.
 pytestmark = pytest.mark.sqlite
 
 #: A place of the site, and how many pages it has at the least: fewer would be a walk astray.

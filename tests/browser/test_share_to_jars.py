@@ -16,6 +16,9 @@ from tests.browser.story import PASSWORD
 from tests.browser.test_paper import pages_in
 from tests.web import buy_factories, factories
 
+# One story runs on both databases: that of the whole buy.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def story(live_server, new_page) -> steps.Kept:

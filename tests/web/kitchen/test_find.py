@@ -5,6 +5,9 @@ import pytest
 from tests.web.kitchen_factories import make_kitchen
 from tests.web.reading import main_of, sections_of, text_of
 
+# The tables are files: they read alike whatever the database.
+pytestmark = pytest.mark.sqlite
+
 CORN = {
     "produce": "sweet_corn",
     "product": "whole_kernel",

@@ -25,6 +25,9 @@ from tests.web import factories
 from tests.web import kitchen_factories as rows
 from tests.web.reading import main_of, sections_of, text_of
 
+# A sheet of labels is drawn from one lot: it is alike whatever the database.
+pytestmark = pytest.mark.sqlite
+
 SIZES = {
     "paper": "a4",
     "label_width": "63.5",

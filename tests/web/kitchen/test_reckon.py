@@ -7,6 +7,9 @@ from tests.web import buy_factories, factories
 from tests.web.factories import NOW
 from tests.web.reading import main_of, sections_of, text_of
 
+# The tables are files: they read alike whatever the database.
+pytestmark = pytest.mark.sqlite
+
 
 def rows(*wanted, **also):
     """An address with rows of (count, what)."""

@@ -9,6 +9,9 @@ from coop.core.tables import TABLES
 from coop.kitchen.queries.tables import cell_said, column_said, shown
 from tests.web.reading import main_of, text_of
 
+# The tables are files: they read alike whatever the database.
+pytestmark = pytest.mark.sqlite
+
 
 def printed(name):
     """The rows of a table, read from its file without the site's own reader."""
