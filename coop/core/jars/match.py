@@ -1,6 +1,6 @@
 """Who lends which empty jars to whom."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Generic, NamedTuple, TypeVar
 
@@ -94,17 +94,24 @@ def match_spares(
     problem = Problem(of_kinds, tuple(most_jars(kind).jars for kind in of_kinds))
     chosen = _choose(problem, seconds)
     best = [least_travel(only(chosen.lenders, kind)) for kind in of_kinds]
-    moves = sorted(
-        Move(households[lender], households[borrower], kind, count)
-        for kind, jars in zip(kinds, best, strict=True)
-        for (lender, borrower), count in jars.items()
-    )
+    moves = _moves(households, kinds, best)
     return JarMatch(
         tuple(moves),
         _unmet(needs, moves),
         len({move.lender for move in moves}),
         sum(travel_of(kind, jars) for kind, jars in zip(of_kinds, best, strict=True)),
         chosen.proven,
+    )
+
+
+def _moves(
+    households: Sequence[H], kinds: Sequence[K], best: Sequence[Mapping[tuple[int, int], int]]
+) -> list[Move[H, K]]:
+    """The jars of each kind that go from one place of the list of households to another."""
+    return sorted(
+        Move(households[lender], households[borrower], kind, count)
+        for kind, jars in zip(kinds, best, strict=True)
+        for (lender, borrower), count in jars.items()
     )
 
 

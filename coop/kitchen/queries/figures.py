@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -83,11 +83,6 @@ def figures_of_plan(plan: Plan) -> list[UseFigures]:
     """The figures of every use of a plan, at the altitude of its kitchen."""
     altitude_ft = altitude_of(plan)
     return [figures_of(_with_its_plan(use, plan), altitude_ft) for use in plan.uses.all()]
-
-
-def figures_of_plans(plans: Iterable[Plan]) -> dict[int, UseFigures]:
-    """The figures of every use of many plans, by the id of the use."""
-    return {each.use.pk: each for plan in plans for each in figures_of_plan(plan)}
 
 
 def _with_its_plan(use: Use, plan: Plan) -> Use:
