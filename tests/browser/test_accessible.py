@@ -35,8 +35,11 @@ PLACES = {
     "buy:squared": 25,
     "buy:called_off": 25,
 }
-#: Stages whose pages are built of the same parts as while a buy asks and once it is divided.
-LIKE_THE_OTHERS = {"buy:called_in", "buy:collected", "buy:squared", "buy:called_off"}
+#: Places whose pages are built of the same parts as others: judged on a phone alone.
+LIKE_THE_OTHERS = {
+    *("buy:called_in", "buy:collected", "buy:squared", "buy:called_off"),
+    *("jars:open", "kitchen:open"),
+}
 ON_A_PHONE: dict[str, Any] = {"widths": (PHONE,), "schemes": ("light",)}
 #: What a plain member sees less of, and otherwise.
 PLAIN_PLACES = ("people", "money", "buy:asking", "buy:divided", "jars:open", "kitchen:open")
