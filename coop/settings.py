@@ -58,6 +58,7 @@ INSTALLED_APPS = [
     "coop.people",
     "coop.money",
     "coop.buying",
+    "coop.equipment",
     "coop.jars",
     "coop.kitchen",
     "coop.web",

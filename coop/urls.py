@@ -8,6 +8,7 @@ urlpatterns = [
     path("", include("coop.people.urls")),
     path("<slug:coop>/", include("coop.buying.urls")),
     path("<slug:coop>/", include("coop.money.urls")),
+    path("<slug:coop>/", include("coop.equipment.urls")),
     path("<slug:coop>/", include("coop.jars.urls")),
     path("<slug:coop>/", include("coop.kitchen.urls")),
 ]

@@ -67,6 +67,8 @@ class Entry(models.Model):
         PRODUCE = "produce", "produce"
         COST = "cost", "shared cost"
         FEE = "fee", "fee"
+        DEPOSIT = "deposit", "deposit held"
+        DEPOSIT_BACK = "deposit_back", "deposit given back"
         CREDIT = "credit", "farm's credit"
         CLAIM = "claim", "from the spare table"
         CARRIED = "carried", "carried by the till"

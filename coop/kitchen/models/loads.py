@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from coop.equipment.models import Thing
 from coop.kitchen.models.kitchens import Kitchen
 from coop.people.models import Coop, Member
 
@@ -16,7 +17,7 @@ class Load(models.Model):
     """A load: which canner, how many minutes at what pressure, who watched, and what went wrong.
 
     `run` numbers the loads of one day. The canner stands as it was called that day, with the day
-    on which its gauge had last been tested.
+    on which its gauge had last been tested; `thing` is the shared one that it was, if it was one.
     """
 
     coop = models.ForeignKey(Coop, on_delete=models.PROTECT, related_name="loads")
@@ -26,6 +27,9 @@ class Load(models.Model):
     day = models.DateField()
     run = models.PositiveIntegerField()
     canner = models.CharField(max_length=80)
+    thing = models.ForeignKey(
+        Thing, on_delete=models.PROTECT, null=True, blank=True, related_name="loads"
+    )
     method = models.CharField(max_length=16)
     gauge_tested_on = models.DateField(null=True, blank=True)
     altitude_ft = models.IntegerField()

@@ -1,0 +1,1 @@
+"""Shared things: where each is, who has it, when it is free, and whether it is fit for use."""

@@ -1,0 +1,1 @@
+"""What changes equipment. One act, one transaction."""

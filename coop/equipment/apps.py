@@ -1,0 +1,13 @@
+from django.apps import AppConfig
+
+
+class EquipmentConfig(AppConfig):
+    name = "coop.equipment"
+    label = "equipment"
+
+    def ready(self) -> None:
+        from coop.equipment import leaving  # models are there only now
+        from coop.equipment.queries import week
+
+        leaving.register()
+        week.register()

@@ -1,0 +1,1 @@
+"""Forms of equipment, one file a noun."""

@@ -1,0 +1,1 @@
+"""What reads equipment. A fixed number of queries each."""

@@ -1,0 +1,87 @@
+"""When a thing is free: its hours, its bookings, and the turnaround after each."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from coop.core.opening import open_spans
+from coop.core.slots import free_slots
+from coop.equipment.models import Booking, Thing
+
+Span = tuple[datetime, datetime]
+#: How far ahead a free time is looked for.
+HORIZON = timedelta(days=92)
+
+
+def turnaround_of(thing: Thing) -> timedelta:
+    """The time after a booking of a thing in which nobody has it."""
+    return timedelta(minutes=thing.turnaround_minutes)
+
+
+def busy_in(
+    things: Iterable[Thing], window: Span, *, besides: Collection[int] = ()
+) -> dict[int, list[Span]]:
+    """The spans in which things are taken near a window, by key of the thing. One query.
+
+    Each is as `free_slots` wants it: followed by the thing's turnaround, whatever turnaround its
+    booking was made with. `besides` are keys of bookings to leave out.
+    """
+    by_key = {thing.pk: thing for thing in things}
+    margin = max((turnaround_of(thing) for thing in by_key.values()), default=timedelta())
+    rows = (
+        Booking.objects.filter(
+            thing__in=by_key,
+            cancelled_at=None,
+            free_at__gt=window[0],
+            starts_at__lt=window[1] + margin,
+        )
+        .exclude(pk__in=besides)
+        .order_by("starts_at")
+        .values_list("thing_id", "starts_at", "free_at")
+    )
+    found: dict[int, list[Span]] = defaultdict(list)
+    for thing_id, start, free_at in rows:
+        found[thing_id].append((start, free_at - turnaround_of(by_key[thing_id])))
+    return found
+
+
+def hours_of(thing: Thing, window: Span) -> list[Span]:
+    """The spans of a window in which a thing may be out; prefetch its `hours` for many things."""
+    week = [(each.weekday, each.from_minute, each.to_minute) for each in thing.hours.all()]
+    return open_spans(week, ZoneInfo(thing.coop.time_zone), window)
+
+
+def free_in(
+    things: Sequence[Thing], window: Span, *, besides: Collection[int] = ()
+) -> dict[int, list[Span]]:
+    """The spans of a window in which each thing could be had, by key of the thing.
+
+    One query, with the things' `hours` prefetched and their co-op at hand.
+    """
+    busy = busy_in(things, window, besides=besides)
+    return {
+        thing.pk: free_slots(
+            busy.get(thing.pk, []), hours_of(thing, window), turnaround_of(thing), window
+        )
+        for thing in things
+    }
+
+
+def next_free(
+    thing: Thing,
+    length: timedelta,
+    after: datetime,
+    *,
+    most: int = 3,
+    besides: Collection[int] = (),
+) -> list[Span]:
+    """The next few times of at least a length in which a thing could be had, each of that length.
+
+    One from each free span: how long the span lasts is not told.
+    """
+    spans = free_in([thing], (after, after + HORIZON), besides=besides)[thing.pk]
+    fitting = (start for start, end in spans if end - start >= length)
+    return [(start, start + length) for _, start in zip(range(most), fitting, strict=False)]

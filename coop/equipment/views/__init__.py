@@ -1,0 +1,1 @@
+"""Pages of equipment, one file a noun."""
