@@ -68,6 +68,7 @@ __all__ = [
     "freezing_rows",
     "process_rows",
     "rule",
+    "rule_row",
     "salt_rows",
     "source_rows",
     "spelled_out",
@@ -180,9 +181,20 @@ def rule(canner_type: str, rule: str) -> Fraction:
     >>> rule("pressure", "vent_minutes")
     Fraction(10, 1)
     """
+    return rule_row(canner_type, rule).value
+
+
+def rule_row(canner_type: str, rule: str) -> RuleRow:
+    """The row of such a figure, with its unit and its sources.
+
+    Raises: LookupError where none is published.
+
+    >>> rule_row("pressure", "vent_minutes").unit
+    'minutes'
+    """
     for row in _loaded("canner_rules").rows:
         if (row.canner_type, row.rule) == (canner_type, rule):
-            return cast("RuleRow", row).value
+            return cast("RuleRow", row)
     raise LookupError(f"No rule {rule!r} is published for {canner_type!r}.")
 
 
