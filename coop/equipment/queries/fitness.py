@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
-from coop.core.gauges import test_due_on
+from coop.core.gauges import judge, test_due_on
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
+from coop.people.models import Coop
 
 Stops = Fault.Stops
+#: How long before a gauge test is due its keeper is asked for it: 4 to 8 weeks before the first
+#: pressure day (trade notes, section 9).
+DUE_SOON = timedelta(weeks=8)
 
 
 @dataclass(frozen=True)
@@ -48,6 +53,28 @@ class Fitness:
     def gauge_is_out_of_date(self) -> bool:
         """Whether its dial gauge has no test that still holds."""
         return self.has_dial and (self.test_due_on is None or self.test_due_on <= self.today)
+
+    @property
+    def gauge_is_due_soon(self) -> bool:
+        """Whether its dial gauge is to be tested within weeks, and its last test still holds."""
+        return (
+            self.has_dial
+            and not self.gauge_is_out_of_date
+            and self.test_due_on is not None
+            and self.test_due_on <= self.today + DUE_SOON
+        )
+
+    @property
+    def off_tenths(self) -> int:
+        """How far its dial was off when last tested, in tenths of a psi; above 0: it read high."""
+        if self.tested is None:
+            return 0
+        return judge(self.tested.true_tenths, self.tested.read_tenths).off_tenths
+
+
+def today_in(coop: Coop, now: datetime) -> date:
+    """The day by the co-op's calendar."""
+    return now.astimezone(ZoneInfo(coop.time_zone)).date()
 
 
 def fitness_in(things: Sequence[Thing], today: date) -> dict[int, Fitness]:
