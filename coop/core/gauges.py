@@ -25,14 +25,20 @@ class Judged:
     Parameters:
         off_tenths: how far it was off, in tenths of a psi; above 0 where it read high, which is
             the dangerous way: the food gets less than it shows.
-        verdict: fit where it was not off at all; adjust (the load is run by what it is off) up to
-            the published limit; replace over it.
-        rule: the row of the limit, with its sources.
+        verdict: fit where it was not off at all; replace where it was off by more than the
+            published limit; adjust between, for a load is then run by as much more or less on the
+            dial (common practice, no source).
+        rule: the row of the limit.
     """
 
     off_tenths: int
     verdict: Verdict
     rule: RuleRow
+
+    @property
+    def source(self) -> tuple[str, ...]:
+        """Keys of the sources that the limit comes from."""
+        return self.rule.source
 
 
 def test_due_on(tested_on: date) -> date:
@@ -58,7 +64,7 @@ def judge(true_tenths: int, read_tenths: int) -> Judged:
     Source: the rule dial_gauge_replace_error_over of the table canner_rules, with its own.
 
     >>> judged = judge(110, 125)
-    >>> judged.off_tenths, judged.verdict.value, judged.rule.source
+    >>> judged.off_tenths, judged.verdict.value, judged.source
     (15, 'adjust', ('USDA15',))
     """
     if true_tenths <= 0:
