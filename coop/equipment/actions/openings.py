@@ -12,3 +12,7 @@ def offer_openings(thing: Thing, now: datetime) -> None:
 
     Called, with the thing locked, by every act that may have freed some of its time.
     """
+
+
+def lapse_offers(thing: Thing, now: datetime) -> None:
+    """Let go of the offers of a thing that nobody took in time. The thing is locked."""
