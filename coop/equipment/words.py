@@ -1,4 +1,4 @@
-"""Equipment in words: lengths, moments by the co-op's clocks, hours of the week, weights, amps."""
+"""Equipment in words: lengths, moments by the co-op's clocks, hours of the week, weights, amps.
 
 Sentences of acts and tags of pages take their words from here.
 """
