@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -16,11 +17,11 @@ from coop.equipment import rights
 from coop.equipment.actions import openings, rules
 from coop.equipment.actions.locks import lock_things
 from coop.equipment.actions.telling import tell
-from coop.equipment.booking_words import booking_said, span_said, zone_of
 from coop.equipment.errors import NotAllowed, Refused, Taken, TooLate
 from coop.equipment.models import Booking, Thing, Told
 from coop.equipment.queries.free import turnaround_of
 from coop.equipment.queries.together import next_free_together
+from coop.equipment.words import booked_said
 from coop.people.changes import record_change
 from coop.people.models import Household, Member
 
@@ -137,7 +138,7 @@ def book_weekly(
 
 def _weeks(wishes: Sequence[Wish], weeks: int, household: Household) -> Iterable[list[Wish]]:
     """The wishes of each week, at the same time on the co-op's clocks."""
-    zone = zone_of(household.coop)
+    zone = ZoneInfo(household.coop.time_zone)
     starts = [same_time_weekly(wish.starts_at, zone, weeks) for wish in wishes]
     for week in range(weeks):
         yield [
@@ -217,7 +218,7 @@ def _book_one(act: _Act, thing: Thing, wish: Wish) -> Booking:
     _insert(booking)
     record_change(
         booking,
-        f"Booked for {booking_said(booking)}.",
+        f"Booked for {booked_said(booking, thing.coop)}.",
         coop=thing.coop,
         by=act.by,
         after={"starts_at": wish.span[0].isoformat(), "ends_at": wish.span[1].isoformat()},
@@ -244,11 +245,8 @@ def _tell(act: _Act, booked: Sequence[Booking]) -> None:
     first, last = booked[0], booked[-1]
     names = join_words(dict.fromkeys(str(each.thing) for each in booked))
     if first.starts_at == last.starts_at:
-        when = booking_said(first)
+        when = booked_said(first, first.coop)
     else:
-        when = (
-            f"{counted(len(booked), 'booking')}, the first "
-            f"{span_said(first.starts_at, first.ends_at, first.coop)}"
-        )
+        when = f"{counted(len(booked), 'booking')}, the first {booked_said(first, first.coop)}"
     sentence = f"{act.by} booked {names} for you: {when}."
     tell(act.household, Told.What.CHANGED, first.thing, sentence, booking=first)

@@ -14,11 +14,11 @@ from coop.equipment import rights
 from coop.equipment.actions import openings, rules
 from coop.equipment.actions.locks import lock_things
 from coop.equipment.actions.telling import tell
-from coop.equipment.booking_words import booking_said, moment_said
 from coop.equipment.errors import Refused, StillOut, TooLate
 from coop.equipment.models import Booking, Handover, Thing, Told
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.free import turnaround_of
+from coop.equipment.words import booked_said, moment_said
 from coop.people.changes import record_change
 from coop.people.models import Member
 
@@ -50,13 +50,13 @@ def move(
         _require_movable(booking, span, now)
         if span == (booking.starts_at, booking.ends_at) and expected_at is None:
             return booking
-        before, said = _times(booking), booking_said(booking)
+        before, said = _times(booking), booked_said(booking, booking.coop)
         booking.expected_at = rules.expected_end(
             booking.thing, span, expected_at or _moved_along(booking, span)
         )
         _place(booking, span, now)
         _answer_shift(booking, by, now)
-        sentence = f"Moved from {said} to {booking_said(booking)}."
+        sentence = f"Moved from {said} to {booked_said(booking, booking.coop)}."
         record_change(
             booking, sentence, coop=booking.coop, by=by, before=before, after=_times(booking)
         )
@@ -289,7 +289,7 @@ def _times(booking: Booking) -> dict[str, Any]:
 def _tell(booking: Booking, lead: str, *, by: Member) -> None:
     """Tell the household, unless one of its own did it; the time as it is now ends the sentence."""
     if by.household_id != booking.household_id:
-        sentence = f"{lead}{booking_said(booking)}."
+        sentence = f"{lead}{booked_said(booking, booking.coop)}."
         tell(booking.household, Told.What.CHANGED, booking.thing, sentence, booking=booking)
 
 
@@ -300,5 +300,5 @@ def _tell_cancelled(cancelled: list[Booking], *, by: Member, why: str) -> None:
     names = join_words(dict.fromkeys(str(each.thing) for each in cancelled))
     more = f" and {len(cancelled) - 1} more" if len(cancelled) > 1 else ""
     because = f" {why}" if why else ""
-    sentence = f"{by} cancelled {names} for you: {booking_said(first)}{more}.{because}"
+    sentence = f"{by} cancelled {names} for you: {booked_said(first, first.coop)}{more}.{because}"
     tell(first.household, Told.What.CHANGED, first.thing, sentence, booking=first)

@@ -8,18 +8,18 @@ from datetime import datetime, timedelta
 from django.db import IntegrityError
 from django.db.models import QuerySet
 
-from coop.equipment.booking_words import booking_said, length_said, week_said
 from coop.equipment.errors import NotFit, OutsideHours, Refused, Taken, TooLate, TooLong
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Fault, Thing
 from coop.equipment.queries.free import hours_of, next_free
+from coop.equipment.words import booked_said, hours_said, length_said, minutes_between
 
 Span = tuple[datetime, datetime]
 #: Who stands at the thing and books it now types for some minutes. Judgement, no source.
 MINUTES_PAST = timedelta(minutes=10)
 #: Judgement, no source: what is later or longer is a year typed wrongly.
 FURTHEST_AHEAD = timedelta(days=400)
-LONGEST_LOAN = timedelta(days=31)
+MOST_MINUTES = 31 * 1440
 
 
 def require_bookable(thing: Thing, span: Span, now: datetime) -> None:
@@ -59,11 +59,12 @@ def require_fit(thing: Thing) -> None:
 
 def require_short(thing: Thing, span: Span) -> None:
     """Raise TooLong where a thing is not lent for so long."""
-    own = timedelta(minutes=thing.longest_minutes) if thing.longest_minutes else LONGEST_LOAN
-    if span[1] - span[0] > own:
+    most = thing.longest_minutes or MOST_MINUTES
+    minutes = minutes_between(*span)
+    if minutes > most:
         raise TooLong(
-            f"{thing} is lent for {length_said(own)} at the most, and this is "
-            f"{length_said(span[1] - span[0])}.",
+            f"{thing} is lent for {length_said(most)} at the most, and this is "
+            f"{length_said(minutes)}.",
             field="ends_at",
         )
 
@@ -73,7 +74,7 @@ def require_open(thing: Thing, span: Span) -> None:
     if hours_of(thing, span) == [span]:
         return
     raise OutsideHours(
-        f"{thing} may not be out for all of that time. Its hours: {week_said(thing)}.",
+        f"{thing} may not be out for all of that time. Its hours: {hours_said(thing.hours.all())}.",
         field="starts_at",
     )
 
@@ -105,9 +106,9 @@ def taken_by(other: Booking, thing: Thing, span: Span, *, besides: Collection[in
     who = f"{other.household} has" if not other.held_until else "the next in line is offered"
     after = ""
     if other.turnaround_minutes:
-        after = f"; then it needs {length_said(other.free_at - other.ends_at)} before it goes on"
+        after = f"; then it needs {length_said(other.turnaround_minutes)} before it goes on"
     return Taken(
-        f"{thing} is taken: {who} it {booking_said(other)}{after}.",
+        f"{thing} is taken: {who} it {booked_said(other, thing.coop)}{after}.",
         thing=thing,
         free=next_free(thing, span[1] - span[0], span[0], besides=besides),
     )
