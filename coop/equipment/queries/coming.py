@@ -1,26 +1,49 @@
-"""Who is counting on a thing: bookings that have it now, or are still to come."""
+"""Who is counting on a thing: households that have it now, or have it coming."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 from coop.equipment.models import Booking, Thing
-from coop.equipment.queries.bookings import handed, is_out
+from coop.equipment.queries.bookings import handed, is_out, with_parties
+from coop.people.models import Household
 
 
-def coming_on(thing: Thing, now: datetime) -> QuerySet[Booking]:
-    """Bookings of a thing that are out or not over, soonest first, with their households.
+@dataclass
+class Coming:
+    """A household and its bookings of one thing that are not over, soonest first.
 
-    Each says `is_out_now`. What has come back is over, and so is an offer that ran out. One query.
+    `is_out`: the first of them is out.
     """
-    return (
-        Booking.objects.filter(thing=thing, cancelled_at=None)
-        .annotate(is_out_now=is_out())
+
+    household: Household
+    is_out: bool = False
+    bookings: list[Booking] = field(default_factory=list)
+
+    @property
+    def first(self) -> Booking:
+        """The booking that it has the thing by, or will have it by first."""
+        return self.bookings[0]
+
+
+def coming_on(thing: Thing, now: datetime) -> list[Coming]:
+    """The households that have a thing or have it coming, soonest first. One query.
+
+    What has come back is over, and so is an offer that ran out.
+    """
+    rows = (
+        with_parties(Booking.objects.filter(thing=thing, cancelled_at=None))
+        .annotate(now_out=is_out())
+        .filter(Q(ends_at__gt=now) | Q(now_out=True))
         .exclude(handed("back"))
-        .filter(Q(ends_at__gt=now) | Q(is_out_now=True))
         .exclude(held_until__lte=now)
-        .select_related("household")
         .order_by("starts_at", "id")
     )
+    found: dict[int, Coming] = {}
+    for booking in rows:
+        fresh = Coming(booking.household, is_out=booking.now_out)
+        found.setdefault(booking.household_id, fresh).bookings.append(booking)
+    return list(found.values())

@@ -1,0 +1,128 @@
+"""A dial gauge is held against one that is right, and what follows from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from coop.core.gauges import Judged, Verdict, judge
+from coop.core.tables import spelled_out
+from coop.equipment.actions.fitness import ONLY_A_TEST_LIFTS, lift, open_fault
+from coop.equipment.actions.locks import lock_thing
+from coop.equipment.errors import Refused, TooLate
+from coop.equipment.kinds import Gauge
+from coop.equipment.models import Fault, GaugeTest, Thing
+from coop.equipment.queries.fitness import today_in
+from coop.equipment.rights import require_keep
+from coop.equipment.words import off_said, psi_said
+from coop.people.changes import record_change
+from coop.people.models import Member
+
+#: A day further back than this is a slip of the finger: no test of it could still matter.
+OLDEST = timedelta(days=3650)
+
+
+@dataclass(frozen=True)
+class Tested:
+    """What a tester found; both pressures in tenths of a psi."""
+
+    tested_on: date
+    tester: str
+    true_tenths: int
+    read_tenths: int
+    is_new_gauge: bool = False
+    note: str = ""
+
+
+def test_gauge(thing_id: int, tested: Tested, *, by: Member) -> GaugeTest:
+    """Who keeps a dial-gauge canner writes a test of it down.
+
+    What the latest test found holds: over the published limit puts the canner out of order; up to
+    it lifts what only a test can lift, where it was tested since. An older test is history alone.
+    Raises NotAllowed, TooLate for a thing that is retired, Refused.
+    """
+    with transaction.atomic():
+        thing = lock_thing(by.coop, thing_id)
+        require_keep(by, thing)
+        _check(thing, tested)
+        if again := _same(thing, tested):
+            return again  # the button was pressed twice
+        test = GaugeTest.objects.create(
+            thing=thing,
+            tested_on=tested.tested_on,
+            tester=tested.tester.strip(),
+            true_tenths=tested.true_tenths,
+            read_tenths=tested.read_tenths,
+            is_new_gauge=tested.is_new_gauge,
+            note=tested.note.strip(),
+            by=by,
+        )
+        judged = judge(test.true_tenths, test.read_tenths)
+        said = found_said(test, judged)
+        record_change(thing, said, coop=thing.coop, by=by, after={"gauge_test": test.pk})
+        if _is_latest(test):
+            _follow(test, judged, by)
+        return test
+
+
+def found_said(test: GaugeTest, judged: Judged) -> str:
+    """What a test found: "Gauge tested on 2026-08-10 by the county office: it reads 1 psi high"."""
+    new = "New gauge" if test.is_new_gauge else "Gauge"
+    found = f"it reads {off_said(judged.off_tenths)}"
+    return f"{new} tested on {test.tested_on} by {test.tester}: {found}."
+
+
+def _check(thing: Thing, tested: Tested) -> None:
+    if thing.retired_at:
+        raise TooLate(f"{thing} is no longer shared.")
+    if thing.gauge != Gauge.DIAL:
+        raise Refused(f"{thing} has no dial gauge, so there is none to test.")
+    today = today_in(thing.coop, timezone.now())
+    if tested.tested_on > today:
+        raise Refused(
+            "That day is still to come: write a test down once it is done.", field="tested_on"
+        )
+    if tested.tested_on < today - OLDEST:
+        raise Refused("That is over ten years ago: look at the year again.", field="tested_on")
+    if not tested.tester.strip():
+        raise Refused("Say who tested it, and where.", field="tester")
+
+
+def _same(thing: Thing, tested: Tested) -> GaugeTest | None:
+    """The newest test, where it says the same."""
+    newest = thing.gauge_tests.order_by("-id").first()
+    if newest is None:
+        return None
+    wrote = (newest.tested_on, newest.true_tenths, newest.read_tenths, newest.is_new_gauge)
+    says = (tested.tested_on, tested.true_tenths, tested.read_tenths, tested.is_new_gauge)
+    return newest if wrote == says and newest.tester == tested.tester.strip() else None
+
+
+def _is_latest(test: GaugeTest) -> bool:
+    return GaugeTest.objects.filter(thing=test.thing_id).first() == test
+
+
+def _follow(test: GaugeTest, judged: Judged, by: Member) -> None:
+    """Stop a canner whose gauge must be replaced; lift what stood until one was found fit."""
+    thing = test.thing
+    waiting = list(Fault.objects.filter(thing=thing, mended_at=None, what__in=ONLY_A_TEST_LIFTS))
+    if judged.verdict == Verdict.REPLACE:
+        if not any(fault.what == Fault.What.GAUGE_OFF for fault in waiting):
+            open_fault(
+                thing, Fault.What.GAUGE_OFF, Fault.Stops.BOOKINGS, _must_go(test, judged), by=by
+            )
+        return
+    tested_since = [fault for fault in waiting if today_in(thing.coop, fault.at) <= test.tested_on]
+    lift(thing, tested_since, found_said(test, judged), by=by, now=timezone.now())
+
+
+def _must_go(test: GaugeTest, judged: Judged) -> str:
+    limit, unit = judged.rule.value, judged.rule.unit
+    source = spelled_out(judged.rule.source[0]).split(",")[0]
+    return (
+        f"The gauge showed {psi_said(test.read_tenths)} at {psi_said(test.true_tenths)}: off by "
+        f"more than {limit} {unit}, so it must be replaced ({source})."
+    )
