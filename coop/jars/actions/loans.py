@@ -13,9 +13,10 @@ from coop.jars import rights
 from coop.jars.errors import NotSpare, Refused, TooLate
 from coop.jars.loan_words import agreed_said, ended_said, jars_said, lot_said
 from coop.jars.models import Loan, LoanLine
-from coop.jars.queries.loans import Stage, lock_loan, standing_of, today_in
+from coop.jars.queries.loans import Stage, lock_loan, standing_of
 from coop.jars.queries.stock import stock_of
 from coop.people.changes import record_change
+from coop.people.days import today_in
 from coop.people.models import Household, Member
 from coop.people.rights import require
 

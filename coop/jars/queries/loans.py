@@ -9,7 +9,7 @@ from django.db.models.functions import Coalesce
 from django.http import Http404
 
 from coop.jars.models import JarMove, Loan, LoanLine
-from coop.jars.queries.standing import Side, Stage, Standing, sides_of, standing_of, today_in
+from coop.jars.queries.standing import Side, Stage, Standing, sides_of, standing_of
 from coop.people.models import Coop, Household, Member
 
 __all__ = [
@@ -23,7 +23,6 @@ __all__ = [
     "past_loans",
     "sides_of",
     "standing_of",
-    "today_in",
 ]
 
 What = JarMove.What

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from enum import StrEnum
 from functools import cached_property
-from zoneinfo import ZoneInfo
 
 from coop.jars.kinds import KINDS
 from coop.jars.loan_words import lot_said
 from coop.jars.models import JarMove, Loan
-from coop.people.models import Coop, Household
+from coop.people.models import Household
 
 What = JarMove.What
 
@@ -174,11 +173,6 @@ class Side:
         elif stage in {Stage.AGREED, Stage.OUT}:
             rank = 2 if stage == Stage.AGREED else 3
         return rank, self.loan.due_on, self.loan.pk
-
-
-def today_in(coop: Coop, now: datetime) -> date:
-    """The day that it is in the co-op's zone."""
-    return now.astimezone(ZoneInfo(coop.time_zone)).date()
 
 
 def standing_of(loan: Loan) -> Standing:

@@ -7,9 +7,10 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from coop.jars.models import Count
-from coop.jars.queries.loans import Side, Stage, of_household, open_loans, sides_of, today_in
+from coop.jars.queries.loans import Side, Stage, of_household, open_loans, sides_of
 from coop.jars.queries.stock import VERY_OLD_AFTER
 from coop.people import week
+from coop.people.days import today_in
 from coop.people.models import Member
 
 SOON = timedelta(days=7)

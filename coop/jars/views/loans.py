@@ -27,9 +27,9 @@ from coop.jars.queries.loans import (
     past_loans,
     sides_of,
     standing_of,
-    today_in,
 )
 from coop.jars.queries.stock import Age, Stock, age_of, stock_of
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.people.models import Household
 from coop.people.queries.households import household_for, households_in

@@ -21,8 +21,9 @@ from coop.jars.forms.loans import MoveForm
 from coop.jars.loan_words import lot_said
 from coop.jars.models import JarMove, Loan
 from coop.jars.queries.loan_story import story_of
-from coop.jars.queries.loans import Side, Stage, Standing, loan_for, standing_of, today_in
+from coop.jars.queries.loans import Side, Stage, Standing, loan_for, standing_of
 from coop.jars.queries.stock import stock_of
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 from coop.web.refusals import saved

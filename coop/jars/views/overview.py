@@ -7,8 +7,8 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from coop.jars.queries.loans import today_in
 from coop.jars.queries.overview import overview_of
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 
 LOANS_SHOWN = 5

@@ -20,6 +20,7 @@ from coop.kitchen.actions.lots import JarsIn, put_lots
 from coop.kitchen.actions.yes import crowded, require_yes
 from coop.kitchen.errors import Refused
 from coop.kitchen.models import Fate, Kitchen, Load, Lot
+from coop.kitchen.queries.canners import shared_canner, tested_by
 from coop.kitchen.queries.findings import filled_of, ran_of
 from coop.kitchen.queries.lots import product_said
 from coop.kitchen.rights import (
@@ -30,7 +31,7 @@ from coop.kitchen.rights import (
 )
 from coop.people.changes import record_change
 from coop.people.locks import lock_people
-from coop.people.models import Member
+from coop.people.models import Coop, Member
 
 #: A clock on the stove and that of the server may differ a little.
 CLOCKS_APART = timedelta(minutes=5)
@@ -189,7 +190,7 @@ def _checked(run: AsRun, by: Member) -> AsRun:
     now = timezone.now()
     if run.ended_at > now + CLOCKS_APART:
         raise Refused("That is still to come: write it down when it is done.", field="ended_at")
-    day = run.ended_at.astimezone(ZoneInfo(by.coop.time_zone)).date()
+    day = _day(run, by.coop)
     if run.gauge_tested_on and run.gauge_tested_on > day:
         raise Refused("The gauge was tested after this load.", field="gauge_tested_on")
     if run.method not in PRESSURE_METHODS:
@@ -201,10 +202,19 @@ def _checked(run: AsRun, by: Member) -> AsRun:
     return run if run.method == "dial_gauge" else replace(run, gauge_tested_on=None)
 
 
+def _day(run: AsRun, coop: Coop) -> date:
+    """The day of a load, by the clocks of its co-op."""
+    return run.ended_at.astimezone(ZoneInfo(coop.time_zone)).date()
+
+
 def _set(load: Load, run: AsRun) -> None:
+    """The figures of a run; a shared canner of that name is known, and when it was tested."""
     for name in FIGURES:
         setattr(load, name, getattr(run, name))
-    load.day = run.ended_at.astimezone(ZoneInfo(load.coop.time_zone)).date()
+    load.day = _day(run, load.coop)
+    load.thing = shared_canner(load.coop, run.canner, run.method)
+    if load.thing and run.method == "dial_gauge" and not run.gauge_tested_on:
+        load.gauge_tested_on = tested_by(load.thing, load.day)
     load.altitude_ft = run.kitchen.altitude_ft if run.kitchen else load.coop.altitude_ft
     if run.watcher is not None:
         load.watcher_name = ""

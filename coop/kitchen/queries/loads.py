@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -22,22 +21,9 @@ from coop.core.preserving import (
 )
 from coop.core.preserving.as_run import UNTESTED, Filled
 from coop.core.tables import JARS, drying_rows, freezing_rows
-from coop.kitchen.models import Fate, Kitchen, Load, Lot, Use, Way
+from coop.kitchen.models import Fate, Load, Lot, Use, Way
 from coop.kitchen.queries.lots import loads_of, lots_of, product_said, with_shelf
 from coop.people.models import Coop, Household, Member
-
-#: Of these the names of canners are offered again.
-RECENT_LOADS = 60
-
-
-@dataclass(frozen=True)
-class Canner:
-    """A canner as it was last called, with what its last load says of it."""
-
-    name: str
-    method: str
-    gauge_tested_on: date | None
-    kitchen: Kitchen | None
 
 
 @dataclass(frozen=True)
@@ -96,15 +82,6 @@ def products_in(coop: Coop) -> list[tuple[str, str]]:
     ]
     said = {f"{lot.produce}|{lot.product}": product_said(lot) for lot in lots}
     return sorted(said.items(), key=lambda pair: pair[1])
-
-
-def canners_in(coop: Coop) -> list[Canner]:
-    """The canners of the newest loads, each once, the last one first. One query."""
-    canners: dict[str, Canner] = {}
-    for load in loads_of(coop)[:RECENT_LOADS]:
-        canner = Canner(load.canner, load.method, load.gauge_tested_on, load.kitchen)
-        canners.setdefault(load.canner.lower(), canner)
-    return list(canners.values())
 
 
 def members_now(coop: Coop) -> QuerySet[Member]:

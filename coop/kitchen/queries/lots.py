@@ -116,7 +116,7 @@ def _one(member: Member, **which: int) -> Lot:
 
 def loads_of(coop: Coop) -> QuerySet[Load]:
     """All loads of a co-op, newest first."""
-    return Load.objects.filter(coop=coop).select_related("kitchen", "watcher", "by")
+    return Load.objects.filter(coop=coop).select_related("kitchen", "thing", "watcher", "by")
 
 
 def load_for(member: Member, load_id: int) -> Load:

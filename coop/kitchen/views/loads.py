@@ -14,6 +14,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
 
 from coop.core.tables import METHODS
+from coop.equipment.queries.fitness import fitness_of
 from coop.kitchen import rights
 from coop.kitchen.actions import loads as acts
 from coop.kitchen.forms.jar_rows import starts_as
@@ -27,12 +28,12 @@ from coop.kitchen.forms.loads import (
 )
 from coop.kitchen.forms.trace import CodeForm
 from coop.kitchen.models import Kitchen, Load, Lot
+from coop.kitchen.queries.canners import Canner, canners_in
 from coop.kitchen.queries.findings import findings_of
 from coop.kitchen.queries.kitchens import kitchen_for, own_kitchen
 from coop.kitchen.queries.loads import (
     RowStart,
     Sieve,
-    canners_in,
     kept_listed,
     loads_listed,
     products_in,
@@ -44,6 +45,7 @@ from coop.kitchen.queries.lots import load_for, lot_for, lots_in_load
 from coop.kitchen.queries.plans import use_for
 from coop.kitchen.queries.seals import seal_times, steps_of
 from coop.people.changes import changes_of
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.people.models import Household
 from coop.web.pages import refused
@@ -123,6 +125,7 @@ def load(request: CoopRequest, load_id: int) -> HttpResponse:
         "can_change": rights.can_change_load(request.member, found),
         "can_suspect": rights.can_suspect(request.member, found),
         "can_warn": rights.can_warn(request.member),
+        "fitness": found.thing and fitness_of(found.thing, today_in(request.coop, timezone.now())),
         "history": changes_of(request.coop, found)[:HISTORY],
     }
     return render(request, "kitchen/loads/load.html", context)
@@ -136,7 +139,7 @@ def edit_load(request: CoopRequest, load_id: int) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     form = EditLoadForm(data, load=found)
     template = "kitchen/loads/edit.html"
-    context = {"load": found, "form": form, "canners": canners_in(request.coop)}
+    context = {"load": found, "form": form, "canners": _canners(request)}
     if request.method == "GET":
         return render(request, template, context)
 
@@ -204,6 +207,10 @@ def _write(
     return acts.write_load(run, jars, by=request.member, ran_so=form.ran_so, again=again)
 
 
+def _canners(request: CoopRequest) -> list[Canner]:
+    return canners_in(request.coop, today_in(request.coop, timezone.now()))
+
+
 def _starts(request: CoopRequest) -> tuple[list[RowStart], Lot | None]:
     """The lines that the address asks to start with: uses, or a lot that is processed again."""
     uses = [use_for(request.member, _number(text)) for text in request.GET.getlist("use")]
@@ -242,7 +249,7 @@ def _choices(request: CoopRequest, kitchen: Kitchen | None) -> dict[str, Any]:
         "kitchen": kitchen,
         "canners": [
             each
-            for each in canners_in(request.coop)
+            for each in _canners(request)
             if not each.kitchen or each.kitchen.household_id in (None, mine)
         ],
         "kept": kept,
@@ -256,7 +263,7 @@ def _form_context(request: CoopRequest, method: str, kitchen: Kitchen | None) ->
         "method": method,
         "kitchen": kitchen,
         "altitude_ft": kitchen.altitude_ft if kitchen else request.coop.altitude_ft,
-        "canners": canners_in(request.coop),
+        "canners": _canners(request),
         "change_query": again + urlencode({"method": "", "kitchen": kitchen.pk if kitchen else ""}),
     }
 
@@ -266,7 +273,7 @@ def _initial(request: CoopRequest, altitude_ft: int, starts: list[RowStart]) -> 
     initial: dict[str, Any] = {"ended_at": timezone.now(), "watcher": request.member.pk}
     name = request.GET.get("canner", "")[:80]
     initial["canner"] = name
-    for canner in canners_in(request.coop):
+    for canner in _canners(request):
         if canner.name == name:
             initial["gauge_tested_on"] = canner.gauge_tested_on
     method = _method(request, starts)

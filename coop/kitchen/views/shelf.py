@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 from urllib.parse import urlencode
-from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -21,8 +19,9 @@ from coop.kitchen.forms.shelf import PantryForm, TakeForm
 from coop.kitchen.models import Lot, Taken
 from coop.kitchen.queries.lots import jars_said, lot_for, spoken_code
 from coop.kitchen.queries.shelf import given_to, lately_taken, pantry_of, rows_of, taken_for
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
-from coop.people.models import Coop, Household
+from coop.people.models import Household
 from coop.people.queries import household_for
 from coop.web.pages import refused, say, wants_part
 from coop.web.refusals import saved
@@ -36,7 +35,7 @@ LONGEST_NUMBER = 9
 def pantry(request: CoopRequest) -> HttpResponse:
     """What stands on the shelf of one's household, or of another."""
     household = _household(request)
-    today = today_in(request.coop)
+    today = today_in(request.coop, timezone.now())
     found = pantry_of(household, today)
     context = {
         **_taken_lately(request, household),
@@ -47,11 +46,6 @@ def pantry(request: CoopRequest) -> HttpResponse:
         "form": PantryForm(household=household),
     }
     return render(request, "kitchen/pantry/pantry.html", context)
-
-
-def today_in(coop: Coop) -> date:
-    """The day by the clocks of the co-op."""
-    return timezone.now().astimezone(ZoneInfo(coop.time_zone)).date()
 
 
 def _household(request: CoopRequest) -> Household:
@@ -78,7 +72,7 @@ def take(request: CoopRequest, lot_id: int) -> HttpResponse:
     """Take jars of a lot: one with a tap, several, given away, thrown out."""
     lot = lot_for(request.member, lot_id)
     rights.require_act_for(request.member, lot.household)
-    row = rows_of(request.coop, [lot], today_in(request.coop))[0]
+    row = rows_of(request.coop, [lot], today_in(request.coop, timezone.now()))[0]
     form = TakeForm(request.POST or None, lot=lot, is_good=not row.dangers)
     context = {"lot": lot, "row": row, "form": form}
     if request.method == "GET":
@@ -115,7 +109,7 @@ def _back(request: CoopRequest, lot: Lot, said: str, taken: Taken | None = None)
     The row has a way back from what was `taken` just now.
     """
     if wants_part(request):
-        fresh, today = lot_for(request.member, lot.pk), today_in(request.coop)
+        fresh, today = lot_for(request.member, lot.pk), today_in(request.coop, timezone.now())
         found = pantry_of(fresh.household, today)
         context = {
             **_taken_lately(request, fresh.household),
