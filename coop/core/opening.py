@@ -71,10 +71,9 @@ def same_time_weekly(start: datetime, zone: tzinfo, weeks: int) -> list[datetime
     """
     if weeks < 1:
         raise ValueError(f"{weeks} weeks: a booking is made in one week or more.")
+    # Weeks added to a time in a zone are weeks on its clocks.
     shown = in_utc(start).astimezone(zone)
-    later = (
-        (shown + timedelta(weeks=week)).replace(fold=0).astimezone(UTC) for week in range(1, weeks)
-    )
+    later = ((shown + timedelta(weeks=week)).astimezone(UTC) for week in range(1, weeks))
     return [in_utc(start), *later]
 
 

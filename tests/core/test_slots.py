@@ -59,6 +59,7 @@ def test_an_end_before_its_start_counts_with_the_turnaround_after_it():
 
 def test_what_takes_no_time_stands_in_nobodys_way():
     assert free_slots([(600, 600)], OPEN, 0, DAY) == OPEN
+    assert free_slots([(600, 560)], OPEN, 30, DAY) == OPEN
     assert free_slots([(600, 600)], OPEN, 15, DAY) == [(480, 585), (615, 1200)]
 
 

@@ -24,8 +24,9 @@ class Asked(NamedTuple):
 
 
 minute = st.integers(FIRST, LAST)
-any_span = st.tuples(minute, minute)  # some end before they start
-span = any_span.map(lambda ends: (min(ends), max(ends)))
+span = st.tuples(minute, minute).map(lambda ends: (min(ends), max(ends)))
+# Some end before they start.
+any_span = st.builds(lambda start, lasts: (start, start + lasts), minute, st.integers(-9, 9))
 asked = st.builds(
     Asked,
     st.lists(any_span, max_size=4) | st.lists(span, max_size=6),
