@@ -57,6 +57,12 @@ class CannerClass:
         return f"{self.name}: {' or '.join(each.said for each in self.held)}"
 
     @property
+    def said_with_note(self) -> str:
+        """The same, with where it comes from where that is no published guide."""
+        notes = dict.fromkeys(each.note for each in self.held if "maker" in each.note)
+        return " ".join([self.said, *(f"({note})" for note in notes)])
+
+    @property
     def sources(self) -> str:
         """Who says so, spelled out."""
         keys = dict.fromkeys(key for each in self.held for key in each.sources)
