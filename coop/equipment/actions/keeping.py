@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 
 from django.db import transaction
@@ -20,6 +21,8 @@ from coop.people.models import Member
 #: Monday is 0; from and to in minutes of the day.
 DaySpan = tuple[int, int, int]
 SUNDAY = 6
+#: Of one weekday: morning, noon and evening.
+MOST_SPANS = 3
 MOST_PARTS = 40
 MOST_OF_A_PART = 500
 
@@ -88,6 +91,8 @@ def _joined(spans: Iterable[DaySpan]) -> list[DaySpan]:
             joined[-1] = (day, joined[-1][1], max(end, joined[-1][2]))
         else:
             joined.append((day, start, end))
+    if any(most > MOST_SPANS for most in Counter(day for day, _, _ in joined).values()):
+        raise Refused(f"A day has at most {MOST_SPANS} spans. Join two of them.")
     return joined
 
 

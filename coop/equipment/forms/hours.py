@@ -1,4 +1,4 @@
-"""The form of a week's hours: up to three spans a weekday, and copies from day to day."""
+"""The form of a week's hours: a few spans a weekday, and copies from day to day."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.forms import BoundField
 
-from coop.equipment.actions.keeping import DaySpan
+from coop.equipment.actions.keeping import MOST_SPANS, DaySpan
 from coop.equipment.models import OpenHours
 from coop.equipment.words import MINUTES_IN_DAY, MINUTES_IN_HOUR
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-PLACES = range(3)
+PLACES = range(MOST_SPANS)
 #: What each copying button is called, from which day to which days.
 COPIES: Mapping[str, tuple[int, range]] = {
     "weekdays": (0, range(1, 5)),

@@ -21,7 +21,7 @@ class PhotosField(forms.FileField):
 
     widget = PhotosInput(attrs={"accept": ACCEPT})
 
-    def clean(self, data: Any, initial: Any = None) -> list[UploadedFile]:  # type: ignore[override]
+    def clean(self, data: Any, initial: Any = None) -> list[UploadedFile[Any]]:
         """Each file by itself. Raises ValidationError with a sentence."""
         files = data if isinstance(data, list) else [data]
         return [super(PhotosField, self).clean(each, initial) for each in files or [None]]
@@ -32,7 +32,7 @@ class PhotosForm(forms.Form):
 
     photo = PhotosField(
         label="Photos",
-        help_text="JPEG, PNG or WebP, up to 10 MB each. Where and when they were taken is not kept.",
+        help_text="JPEG, PNG or WebP, up to 10 MB each. Where and when it was taken is not kept.",
         error_messages={
             "required": "Choose a photo first.",
             "invalid": "Choose a photo first.",
