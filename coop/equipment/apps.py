@@ -6,8 +6,9 @@ class EquipmentConfig(AppConfig):
     label = "equipment"
 
     def ready(self) -> None:
-        from coop.equipment import leaving  # models are there only now
+        from coop.equipment import books, leaving  # models are there only now
         from coop.equipment.queries import week
 
+        books.register()
         leaving.register()
         week.register()

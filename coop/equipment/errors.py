@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from coop.equipment.models import Thing
 
 __all__ = [
+    "AlreadyWritten",
     "NameTaken",
     "NotAllowed",
     "NotFit",
@@ -49,3 +50,7 @@ class TooLong(Refused):
 
 class StillOut(Refused):
     """The thing has not come back from the household before."""
+
+
+class AlreadyWritten(TooLate):
+    """It went out, came back, or was given back already: of two at once one wins."""

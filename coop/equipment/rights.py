@@ -8,6 +8,14 @@ from coop.people.rights import can_edit_household, require
 
 FOR_ITS_KEEPERS = "That is for the household whose it is, the steward, or a coordinator."
 FOR_ITS_HOUSEHOLD = "That is for the household that booked it, the steward, or a coordinator."
+FOR_EITHER_SIDE = (
+    "That is for the household that booked it, whoever keeps the thing, the steward, or a "
+    "coordinator."
+)
+FOR_DEPOSITS = (
+    "A deposit is given back by another household than the one that pays it: whoever keeps the "
+    "thing, or the treasurer."
+)
 
 
 def is_steward(member: Member) -> bool:
@@ -45,6 +53,25 @@ def can_give_up(member: Member, standby: Standby) -> bool:
 def can_hand_over(member: Member, booking: Booking) -> bool:
     """Write down that a thing goes out or comes back: either side of it, and stewards."""
     return can_change(member, booking) or can_keep(member, booking.thing)
+
+
+def can_take_back(member: Member, booking: Booking, following: Booking | None) -> bool:
+    """Write down that a thing comes back: either side, and who has it next, handed on to them."""
+    return can_hand_over(member, booking) or (
+        following is not None and can_act_for(member, following.household)
+    )
+
+
+def can_settle_deposit(member: Member, booking: Booking) -> bool:
+    """Give a deposit back, whole or in part: keepers and treasurers, but nobody to themselves."""
+    return booking.household_id != member.household_id and (
+        can_keep(member, booking.thing) or member.treasurer
+    )
+
+
+def can_see_costs(member: Member, booking: Booking) -> bool:
+    """See what a booking moved in the books: both sides, and whoever sees the books."""
+    return can_hand_over(member, booking) or member.treasurer
 
 
 def require_keep(member: Member, thing: Thing) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from coop.money.models import Entry
 from coop.people.models import Coop
 
 #: Why squaring up must wait.
@@ -16,3 +17,7 @@ reasons_to_wait: list[Callable[[Coop], Iterable[str]]] = []
 
 #: What the nightly check should find wrong.
 faults: list[Callable[[Coop], Iterable[str]]] = []
+
+#: Why an entry cannot be reversed now: what was reckoned from it later must go first. Asked with
+#: the books locked.
+reasons_against_reversal: list[Callable[[Entry], Iterable[str]]] = []

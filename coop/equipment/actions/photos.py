@@ -71,7 +71,8 @@ def _require(by: Member, thing: Thing, handover: Handover | None) -> None:
         return
     if handover.booking.thing_id != thing.pk:
         raise ValueError(f"Handover {handover.pk} is not of thing {thing.pk}.")
+    # Who has it next may write a return down too, and photograph it.
     require(
-        can_hand_over(by, handover.booking),
+        handover.by_id == by.pk or can_hand_over(by, handover.booking),
         "That is for the household that has it, whoever keeps it, the steward, or a coordinator.",
     )

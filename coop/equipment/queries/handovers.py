@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
-from coop.equipment.models import Booking, Thing
+from coop.equipment.models import Booking, CountedPart, Handover, Part, Thing
 from coop.equipment.queries.bookings import handed, is_out, live, with_parties
 from coop.people.models import Coop
 
@@ -61,3 +61,18 @@ def next_for_it(thing: Thing, now: datetime) -> Booking | None:
 def late_now(coop: Coop, now: datetime) -> QuerySet[Booking]:
     """The bookings of a co-op whose thing should be back and is not, the longest due first."""
     return with_parties(live(coop).filter(is_out(), ends_at__lt=now)).order_by("ends_at", "pk")
+
+
+def parts_expected(booking: Booking, what: str) -> dict[str, int]:
+    """How many of each part there should be at a handover of a booking, by name. One query.
+
+    Out: what belongs to the thing. Back: what was counted when it went out, so that nobody answers
+    for what was missing before.
+    """
+    if what == Handover.What.BACK:
+        counted = CountedPart.objects.filter(
+            handover__booking=booking, handover__what=Handover.What.OUT
+        )
+        return dict(counted.order_by("pk").values_list("name", "counted"))
+    parts = Part.objects.filter(thing=booking.thing_id).order_by("pk")
+    return dict(parts.values_list("name", "count"))

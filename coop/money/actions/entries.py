@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
-from coop.money import rights
+from coop.money import hooks, rights
 from coop.money.errors import AlreadyEntered, AlreadyReversed, Refused
 from coop.money.models import Account, Entry, Movement
 from coop.people.models import Coop, Member
@@ -104,8 +104,9 @@ def _write_once(entry: Entry) -> Entry:
 def reverse_entry(entry: Entry, *, why: str, by: Member) -> Entry:
     """Write the same movements the other way round, with a reason.
 
-    Raises NotAllowed, Refused without a reason, and AlreadyReversed: of two at once one wins. What
-    hangs on an entry of a buy is put right by `coop.buying.actions.reversals`.
+    Raises NotAllowed, Refused without a reason or where something hangs on it (hooks), and
+    AlreadyReversed: of two at once one wins. What hangs on an entry of a buy is put right by
+    `coop.buying.actions.reversals`.
     """
     require(rights.can_keep_books(by), rights.TREASURER_ONLY)
     if not why.strip():
@@ -114,6 +115,8 @@ def reverse_entry(entry: Entry, *, why: str, by: Member) -> Entry:
         raise AlreadyReversed("This is a reversal already. Write a new entry instead.")
     with transaction.atomic():
         lock_books(entry.coop_id)
+        if reasons := [said for ask in hooks.reasons_against_reversal for said in ask(entry)]:
+            raise Refused(" ".join(reasons))
         reversal = _write_once(
             Entry(
                 coop_id=entry.coop_id,
