@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from coop.equipment.actions.telling import LONGEST_SENTENCE, tell
 from coop.equipment.models import Booking, Thing, Told
-from coop.equipment.queries.coming import Coming, coming_on
+from coop.equipment.queries.coming import Coming, households_counting_on
 from coop.equipment.words import booked_said, name_of
 
 CAN_DO = "Move it to another time, book another thing, or cancel it."
@@ -17,7 +17,7 @@ CAN_DO_WITH_IT = "Stop using it, and bring it back."
 
 def tell_out_of_order(thing: Thing, why: str) -> None:
     """Tell each household that has the thing, or has it coming, why it is out of order."""
-    for coming in coming_on(thing, timezone.now()):
+    for coming in households_counting_on(thing, timezone.now()):
         can_do = CAN_DO_WITH_IT if coming.is_out else CAN_DO
         _tell(coming, Told.What.OUT_OF_ORDER, why, can_do)
 
@@ -28,7 +28,7 @@ def tell_in_order(thing: Thing, now: datetime) -> None:
     That it was out of order is then no news any more: nobody need read it.
     """
     Told.objects.filter(thing=thing, what=Told.What.OUT_OF_ORDER, read_at=None).update(read_at=now)
-    for coming in coming_on(thing, now):
+    for coming in households_counting_on(thing, now):
         _tell(coming, Told.What.IN_ORDER, "", "It stands as it was.")
 
 

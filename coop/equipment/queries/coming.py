@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.bookings import handed, is_out, with_parties
@@ -29,21 +29,28 @@ class Coming:
         return self.bookings[0]
 
 
-def coming_on(thing: Thing, now: datetime) -> list[Coming]:
-    """The households that have a thing or have it coming, soonest first. One query.
+def coming_on(thing: Thing, now: datetime) -> list[Booking]:
+    """The bookings of a thing that are out or not over, soonest first. One query.
 
     What has come back is over, and so is an offer that ran out.
     """
-    rows = (
+    return list(_rows(thing, now))
+
+
+def households_counting_on(thing: Thing, now: datetime) -> list[Coming]:
+    """The households that have a thing or have it coming, soonest first. One query."""
+    found: dict[int, Coming] = {}
+    for booking in _rows(thing, now).annotate(now_out=is_out()):
+        fresh = Coming(booking.household, is_out=booking.now_out)
+        found.setdefault(booking.household_id, fresh).bookings.append(booking)
+    return list(found.values())
+
+
+def _rows(thing: Thing, now: datetime) -> QuerySet[Booking]:
+    return (
         with_parties(Booking.objects.filter(thing=thing, cancelled_at=None))
-        .annotate(now_out=is_out())
-        .filter(Q(ends_at__gt=now) | Q(now_out=True))
+        .filter(Q(ends_at__gt=now) | is_out())
         .exclude(handed("back"))
         .exclude(held_until__lte=now)
         .order_by("starts_at", "id")
     )
-    found: dict[int, Coming] = {}
-    for booking in rows:
-        fresh = Coming(booking.household, is_out=booking.now_out)
-        found.setdefault(booking.household_id, fresh).bookings.append(booking)
-    return list(found.values())

@@ -37,6 +37,12 @@ def hours_words(hours: Iterable[OpenHours]) -> str:
 
 
 @register.filter
+def reads_words(off_tenths: int) -> str:
+    """`{{ judged.off_tenths|reads_words }}`: reads 1 psi high."""
+    return f"reads {words.off_said(off_tenths)}"
+
+
+@register.filter
 def for_length(minutes: int) -> str:
     """`{{ 180|for_length }}`: for 3 h."""
     return f"for {words.length_said(minutes)}"
