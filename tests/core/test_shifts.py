@@ -5,6 +5,7 @@ hold dear, over made-up bookings, and one by hand.
 """
 
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -46,7 +47,7 @@ def after(planned, moved):
 @given(lines(), moments)
 def test_nobody_meets_another_and_nobody_has_it_before_it_is_free(planned, free_from):
     line = after(planned, shift_later(planned, free_from, ALWAYS))
-    for first, second in zip(line, line[1:], strict=False):
+    for first, second in pairwise(line):
         assert first.free <= second.start
     assert all(each.start >= free_from for each in line)
 
