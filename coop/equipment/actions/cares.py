@@ -13,9 +13,9 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import NameTaken, Refused
 from coop.equipment.models import Care, CareDone, Thing
 from coop.equipment.queries.cares import care_for
-from coop.equipment.queries.fitness import today_in
 from coop.equipment.rights import require_keep
 from coop.people.changes import record_change
+from coop.people.days import today_in
 from coop.people.models import Coop, Member
 
 #: More cares than any thing needs: a list to read, not a diary.

@@ -15,10 +15,10 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import Refused, TooLate
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
-from coop.equipment.queries.fitness import today_in
 from coop.equipment.rights import require_keep
 from coop.equipment.words import off_said, psi_said
 from coop.people.changes import record_change
+from coop.people.days import today_in
 from coop.people.models import Member
 
 #: A day further back than this is a slip of the finger: no test of it could still matter.

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
+from datetime import date, timedelta
 
 from coop.core.gauges import judge, test_due_on
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
-from coop.people.models import Coop
 
 Stops = Fault.Stops
 #: How long before a gauge test is due its keeper is asked for it: 4 to 8 weeks before the first
@@ -70,11 +68,6 @@ class Fitness:
         if self.tested is None:
             return 0
         return judge(self.tested.true_tenths, self.tested.read_tenths).off_tenths
-
-
-def today_in(coop: Coop, now: datetime) -> date:
-    """The day by the co-op's calendar."""
-    return now.astimezone(ZoneInfo(coop.time_zone)).date()
 
 
 def fitness_in(things: Sequence[Thing], today: date) -> dict[int, Fitness]:

@@ -12,9 +12,9 @@ from coop.equipment.actions import cares as acts
 from coop.equipment.errors import Refused
 from coop.equipment.forms.fitness import CareForm, DoneForm
 from coop.equipment.queries.cares import cares_of, done_on
-from coop.equipment.queries.fitness import today_in
 from coop.equipment.queries.things import thing_for
 from coop.equipment.rights import can_keep, require_keep
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 from coop.web.refusals import saved

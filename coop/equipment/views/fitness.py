@@ -18,11 +18,12 @@ from coop.equipment.forms.fitness import FaultForm, GaugeTestForm, MendForm
 from coop.equipment.models import Fault, GaugeTest, Thing
 from coop.equipment.queries.faults import fault_for, mended_of
 from coop.equipment.queries.fit import overview_of
-from coop.equipment.queries.fitness import fitness_of, today_in
+from coop.equipment.queries.fitness import fitness_of
 from coop.equipment.queries.gauge_tests import judged_tests
 from coop.equipment.queries.things import thing_for, things_in
 from coop.equipment.queries.told import told_for
 from coop.equipment.rights import can_keep, is_steward, require_keep
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 from coop.web.refusals import saved
