@@ -17,16 +17,18 @@ from coop.equipment import rights
 from coop.equipment.actions import openings, rules
 from coop.equipment.actions.locks import lock_things
 from coop.equipment.actions.telling import tell
-from coop.equipment.errors import NotAllowed, Refused, Taken, TooLate
+from coop.equipment.errors import Refused, Taken, TooLate
 from coop.equipment.models import Booking, Thing, Told
 from coop.equipment.queries.free import turnaround_of
 from coop.equipment.queries.together import next_free_together
-from coop.equipment.words import booked_said
+from coop.equipment.words import booked_said, moment_said
 from coop.people.changes import record_change
 from coop.people.models import Household, Member
 
 #: The weeks of the longest year.
 MOST_WEEKS = 53
+#: What a change says of a week that could not be had.
+MISSED = "missed"
 
 
 @dataclass(frozen=True)
@@ -115,25 +117,39 @@ def book_weekly(
     """Book the same once a week, `weeks` times in all (2 to MOST_WEEKS).
 
     Each week is all or none by itself; what cannot be had in a week is named, and the others are
-    booked. Starts keep their time on the co-op's clocks, and bookings their length. Raises
-    NotAllowed, Refused, TooLate where the household has left; Http404.
+    booked. Starts keep their time on the co-op's clocks, and bookings their length.
+
+    Raises NotAllowed, Refused, TooLate where the household has left; Http404; where no week could
+    be had, what stood against the first one.
     """
     if not 1 < weeks <= MOST_WEEKS:
         raise Refused(f"Repeat it for 2 to {MOST_WEEKS} weeks.", field="last_on")
     act = _Act(household, by, purpose, about, now or timezone.now(), uuid4())
-    weekly = Weekly()
+    weekly, refusals = Weekly(), []
     with transaction.atomic():
         things = _lock(act, wishes)
         for week in _weeks(wishes, weeks, act.household):
             try:
                 with transaction.atomic():
                     weekly.booked += _already(act, week) or _book_together(act, things, week)
-            except NotAllowed:
-                raise
             except Refused as refusal:
+                refusals.append(refusal)
                 weekly.failed.append(Missed(week[0].starts_at, refusal.sentence))
+        if not weekly.booked:
+            raise refusals[0]
+        _write_missed(act, weekly)
         _tell(act, weekly.booked)
     return weekly
+
+
+def _write_missed(act: _Act, weekly: Weekly) -> None:
+    """The weeks that failed stand in the history of the first one that was booked."""
+    first, coop = weekly.booked[0], act.by.coop
+    for missed in weekly.failed:
+        sentence = f"Not booked for {moment_said(missed.starts_at, coop)}. {missed.why}"
+        record_change(
+            first, sentence, coop=coop, by=act.by, after={MISSED: missed.starts_at.isoformat()}
+        )
 
 
 def _weeks(wishes: Sequence[Wish], weeks: int, household: Household) -> Iterable[list[Wish]]:
@@ -161,7 +177,7 @@ def _lock(act: _Act, wishes: Sequence[Wish]) -> dict[int, Thing]:
     """Lock the household and the things: nobody leaves, and nobody else books, meanwhile."""
     rights.require_act_for(act.by, act.household)
     if not wishes:
-        raise Refused("Choose what to book.", field="things")
+        raise Refused("Choose what to book.", field="thing")
     locked = Household.objects.select_for_update(no_key=True).get(pk=act.household.pk)
     if locked.left_at:
         raise TooLate(f"{locked} has left the co-op.")

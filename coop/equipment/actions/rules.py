@@ -48,12 +48,12 @@ def require_sense(span: Span, now: datetime) -> None:
 def require_fit(thing: Thing) -> None:
     """Raise NotFit for a thing that is retired or out of order."""
     if thing.retired_at:
-        raise NotFit(f"{thing} is no longer lent. Choose another thing.", field="things")
+        raise NotFit(f"{thing} is no longer lent. Choose another thing.", field="thing")
     fault = Fault.objects.filter(thing=thing, stops=Fault.Stops.BOOKINGS, mended_at=None).first()
     if fault:
         raise NotFit(
             f"{thing} is out of order: {fault.sentence} It can be booked when it is mended.",
-            field="things",
+            field="thing",
         )
 
 
@@ -146,7 +146,7 @@ def refused_by_database(
     wrote without taking it.
     """
     if "booking_of_a_thing_in_order" in str(refusal):
-        return NotFit(f"{thing} was put out of order just now.", field="things")
+        return NotFit(f"{thing} was put out of order just now.", field="thing")
     if "booking_overlaps" not in str(refusal):
         return None
     other = standing_in(thing, (span[0], to)).exclude(pk__in=besides).first()
