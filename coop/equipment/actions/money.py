@@ -19,7 +19,7 @@ then that of the books.
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
@@ -31,7 +31,15 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import AlreadyWritten, Refused
 from coop.equipment.models import Booking
 from coop.equipment.queries.bookings import booking_for
-from coop.equipment.queries.costs import fee_of, held_cents, is_lent
+from coop.equipment.queries.costs import (
+    KEEP_WITHIN,
+    back_at,
+    fee_of,
+    held_cents,
+    is_lent,
+    may_settle,
+    too_late_to_keep,
+)
 from coop.equipment.words import length_said, minutes_between, name_of
 from coop.money.actions.accounts import open_household_account, open_till
 from coop.money.actions.entries import Flow, lock_books, post_entry
@@ -39,9 +47,6 @@ from coop.money.models import Account, Entry
 from coop.people.changes import record_change
 from coop.people.models import Member
 from coop.people.rights import require
-
-#: How long after a return something of a deposit may be kept. Judgement, no source.
-KEEP_WITHIN = timedelta(days=14)
 
 
 def hold_deposit(booking: Booking, *, by: Member, once: UUID | None = None) -> Entry | None:
@@ -113,14 +118,13 @@ def settle_deposit(
         lock_thing(by.coop, found.thing_id)
         lock_books(by.coop_id)
         booking = booking_for(by, booking_id)
-        back = next((each for each in booking.handovers.all() if each.what == "back"), None)
-        is_over = back is not None and now > back.at + KEEP_WITHIN
-        _require_may_settle(booking, by, is_over=is_over)
+        require(may_settle(by, booking, now), rights.FOR_DEPOSITS)
         held = held_cents(booking)
         if not held:
             raise AlreadyWritten("No deposit is held for this booking any more.")
-        if back is None:
+        if back_at(booking) is None:
             raise Refused("It is given back when the thing is back.")
+        is_over = too_late_to_keep(booking, now)
         _refuse_keeping(booking, kept_cents, why, held=held, is_over=is_over)
         return _give_back(booking, held, kept_cents, why.strip(), by=by, once=once)
 
@@ -177,12 +181,6 @@ def _bearer(booking: Booking) -> Account:
     """Who gives the use of a thing, and bears its damage: its owner, or the till."""
     owner = booking.thing.owner
     return open_household_account(owner) if owner else open_till(booking.coop)
-
-
-def _require_may_settle(booking: Booking, by: Member, *, is_over: bool) -> None:
-    """Later than KEEP_WITHIN nothing can be kept, and the household may write that itself."""
-    own = is_over and rights.can_change(by, booking)
-    require(own or rights.can_settle_deposit(by, booking), rights.FOR_DEPOSITS)
 
 
 def _refuse_keeping(

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from coop.core.figures import join_words
 from coop.equipment.actions import rules
 from coop.equipment.errors import AlreadyWritten, NotFit, Refused, StillOut, TooLate
 from coop.equipment.models import Booking, Fault, Handover, Thing
 from coop.equipment.queries.free import turnaround_of
-from coop.equipment.queries.handovers import who_has_it
+from coop.equipment.queries.handovers import EARLIEST, GRACE, who_has_it
 from coop.equipment.words import moment_said
 
 What = Handover.What
-#: So much before its time a thing goes out and the booking stays as it is. Judgement, no source.
-GRACE = timedelta(minutes=30)
-#: What is booked for later than this is not taken today; book the thing anew. Judgement, no source.
-EARLIEST = timedelta(hours=24)
 
 
 def require_can_go(booking: Booking, now: datetime) -> None:

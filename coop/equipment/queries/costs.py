@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import Prefetch, Q, QuerySet, Sum
 
@@ -16,6 +16,8 @@ from coop.money.models import Entry, Movement
 from coop.money.rights import can_see_entry
 from coop.people.models import Coop, Household, Member
 
+#: How long after a return something of a deposit may be kept. Judgement, no source.
+KEEP_WITHIN = timedelta(days=14)
 ENTRIES = ("fee_entry", "deposit_entry", "deposit_back_entry")
 
 
@@ -71,6 +73,25 @@ def held_cents(booking: Booking) -> int:
     return held["cents"] or 0
 
 
+def back_at(booking: Booking) -> datetime | None:
+    """When the thing of a booking came back. No query with its handovers at hand."""
+    back = (each.at for each in booking.handovers.all() if each.what == Handover.What.BACK)
+    return next(back, None)
+
+
+def too_late_to_keep(booking: Booking, now: datetime) -> bool:
+    """Whether the deposit can only be given back whole by now."""
+    at = back_at(booking)
+    return at is not None and now > at + KEEP_WITHIN
+
+
+def may_settle(member: Member, booking: Booking, now: datetime) -> bool:
+    """Who may give a deposit back; once nothing can be kept, the household that paid it too."""
+    return rights.can_settle_deposit(member, booking) or (
+        too_late_to_keep(booking, now) and rights.can_change(member, booking)
+    )
+
+
 def _given_back() -> Q:
     return Q(deposit_back_entry__isnull=False, deposit_back_entry__reversed_by=None)
 
@@ -92,10 +113,14 @@ def deposits_waiting(coop: Coop) -> QuerySet[Booking]:
 
 @dataclass(frozen=True)
 class Moved:
-    """One entry of a booking. `can_open`: whether the member may see it in the books."""
+    """One entry of a booking, in cents, and what of a deposit was kept.
+
+    `can_open`: whether the member may see it in the books.
+    """
 
     entry: Entry
     cents: int
+    kept_cents: int
     is_reversed: bool
     can_open: bool
 
@@ -104,15 +129,18 @@ class Moved:
 class BookingCosts:
     """What a booking moved, and what is still held of its deposit.
 
-    `can_settle`: whether the member may give the deposit back now.
+    `can_settle`: whether the member may give the deposit back now; `waits`: whether it waits for
+    that; `can_keep_some`: whether something of it may still be kept.
     """
 
     moved: list[Moved]
     held_cents: int = 0
     can_settle: bool = False
+    waits: bool = False
+    can_keep_some: bool = True
 
 
-def costs_for(member: Member, booking: Booking) -> BookingCosts | None:
+def costs_for(member: Member, booking: Booking, now: datetime) -> BookingCosts | None:
     """What a booking moved in the books; None for whom it does not concern. Three queries."""
     if not rights.can_see_costs(member, booking):
         return None
@@ -125,17 +153,22 @@ def costs_for(member: Member, booking: Booking) -> BookingCosts | None:
         .order_by("pk")
     )
     held = held_cents(booking)
-    is_back = any(each.what == Handover.What.BACK for each in booking.handovers.all())
+    waits = bool(held) and back_at(booking) is not None
     return BookingCosts(
-        [
-            Moved(
-                entry,
-                entry.movements.all()[0].cents,
-                hasattr(entry, "reversed_by"),
-                can_see_entry(member, entry),
-            )
-            for entry in entries
-        ],
+        [_moved(member, entry) for entry in entries],
         held,
-        bool(held) and is_back and rights.can_settle_deposit(member, booking),
+        can_settle=waits and may_settle(member, booking, now),
+        waits=waits,
+        can_keep_some=not too_late_to_keep(booking, now),
+    )
+
+
+def _moved(member: Member, entry: Entry) -> Moved:
+    cents = [movement.cents for movement in entry.movements.all()]
+    return Moved(
+        entry,
+        cents[0],
+        kept_cents=sum(cents[1:]),
+        is_reversed=hasattr(entry, "reversed_by"),
+        can_open=can_see_entry(member, entry),
     )

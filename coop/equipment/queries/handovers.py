@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from coop.equipment.models import Booking, CountedPart, Handover, Part, Thing
 from coop.equipment.queries.bookings import handed, is_out, live, with_parties
 from coop.people.models import Coop
+
+#: So much before its time a thing goes out and the booking stays as it is. Judgement, no source.
+GRACE = timedelta(minutes=30)
+#: What is booked for later than this is not taken yet: it is booked anew. Judgement, no source.
+EARLIEST = timedelta(hours=24)
 
 
 def who_has(things: Iterable[Thing]) -> dict[int, Booking]:
