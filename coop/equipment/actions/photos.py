@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import IO, Any
 
 from django.db import transaction
@@ -9,7 +10,7 @@ from django.db import transaction
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import Refused
 from coop.equipment.models import Handover, Photo, Thing
-from coop.equipment.pictures import Picture, read_picture
+from coop.equipment.pictures import NoPicture, Picture, read_picture
 from coop.equipment.rights import FOR_ITS_KEEPERS, can_hand_over, can_keep, require_keep
 from coop.people.changes import record_change
 from coop.people.models import Member
@@ -17,6 +18,7 @@ from coop.people.rights import require
 
 #: Of one thing, and of one handover. They lie in the database.
 MOST_PHOTOS = 12
+LONGEST_FILE_NAME = 60
 
 
 def save_photo(
@@ -51,6 +53,19 @@ def save_photo(
         )
 
 
+def save_photos(files: Sequence[Any], thing: Thing, *, by: Member) -> list[Photo]:
+    """Keep several photos of a thing, all of them or none.
+
+    Raises NoPicture, with the name of the file where there are several; NotAllowed; Refused.
+    """
+    require_keep(by, thing)
+    if len(files) > MOST_PHOTOS:
+        raise Refused(f"At most {MOST_PHOTOS} photos are kept of a thing.", field="photo")
+    pictures = [_read(file, is_named=len(files) > 1) for file in files]
+    with transaction.atomic():
+        return [save_photo(picture, thing, by=by) for picture in pictures]
+
+
 def drop_photo(photo: Photo, *, by: Member) -> None:
     """Take a photo of a thing off. One of a handover stays: it may be disputed.
 
@@ -63,6 +78,16 @@ def drop_photo(photo: Photo, *, by: Member) -> None:
         gone, _ = Photo.objects.filter(pk=photo.pk).delete()
         if gone:
             record_change(photo.thing, "Took a photo off.", coop=by.coop, by=by)
+
+
+def _read(file: Any, *, is_named: bool) -> Picture:
+    try:
+        return read_picture(file)
+    except NoPicture as refusal:
+        name = str(getattr(file, "name", ""))[:LONGEST_FILE_NAME]
+        if not (is_named and name):
+            raise
+        raise NoPicture(f"{name}: {refusal.sentence}") from refusal
 
 
 def _require(by: Member, thing: Thing, handover: Handover | None) -> None:

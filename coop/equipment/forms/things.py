@@ -11,7 +11,7 @@ from coop.equipment.actions.things import TRAY, ThingTerms, parts_proposed
 from coop.equipment.forms.lengths import DAY, HOUR, LengthField
 from coop.equipment.kinds import KINDS, CareProposal, Gauge, Stove, ThingKind
 from coop.equipment.models import Thing
-from coop.equipment.queries.jars_held import TOO_SMALL, classes_of
+from coop.equipment.queries.jars_held import TOO_SMALL, classes_of, too_small_said
 from coop.equipment.rights import is_steward
 from coop.people.models import Household, Member
 from coop.web.fields import ExactField, MoneyField
@@ -46,6 +46,11 @@ class TenthsField(ExactField):
     digits = 1
     example = "12.5"
 
+    @property
+    def unit_shown(self) -> str:
+        """What stands after the number."""
+        return self.unit
+
     def too_fine(self) -> str:
         """Say how fine it goes."""
         return f"One decimal at most, like {self.example}."
@@ -55,10 +60,15 @@ class TenthsField(ExactField):
         return f"{figures} {self.unit}"
 
 
-class UnitField(ExactField):
+class UnitField(TenthsField):
     """A whole number of a unit that has no plural: watts as W."""
 
-    said = TenthsField.said
+    digits = 0
+    example = "1200"
+
+    def too_fine(self) -> str:
+        """Say that it is whole."""
+        return f"Whole numbers only, like {self.example}."
 
 
 class ThingForm(forms.Form):
@@ -95,6 +105,16 @@ class ThingForm(forms.Form):
         names = ThingTerms.__dataclass_fields__
         known = {name: getattr(thing, name) for name in names} | {"owner": thing.owner}
         return known | {name: known[name] or None for name in ("deposit_cents", "fee_cents")}
+
+    @property
+    def owner_is_asked(self) -> bool:
+        """Whether it may be another's than the member's own household's."""
+        return "owner" in self.fields
+
+    @property
+    def too_small_said(self) -> str:
+        """From what size on it is a canner, where that matters."""
+        return too_small_said() if self.kind == ThingKind.PRESSURE_CANNER else ""
 
     def of_kind(self) -> list[BoundField]:
         """The fields that only some kinds have."""
@@ -154,6 +174,11 @@ class NewThingForm(ThingForm):
                 widget=forms.CheckboxSelectMultiple,
                 help_text="The page of the thing says when it is due.",
             )
+
+    @property
+    def care_field(self) -> BoundField | None:
+        """The care that its kind proposes, where there is some."""
+        return self["cares"] if self.facts.care else None
 
     def part_fields(self) -> list[BoundField]:
         """How many of each proposed part."""
