@@ -194,6 +194,11 @@ CELERY_BEAT_SCHEDULE = {
         "schedule": crontab(),
         "options": {"expires": 55},
     },
+    "let offers of equipment lapse": {
+        "task": "coop.equipment.tasks.let_offers_lapse",
+        "schedule": crontab(),
+        "options": {"expires": 55},
+    },
     "check the books": {
         "task": "coop.money.tasks.check_books",
         "schedule": crontab(hour="9", minute="10"),

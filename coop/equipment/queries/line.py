@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import DurationField, Exists, F, OuterRef, Q, QuerySet, Sum
 
-from coop.core.fair_turns import Turn, fair_order
+from coop.core.fair_turns import fair_order
 from coop.core.proposals import first_fit
 from coop.core.spans import joined, without
 from coop.equipment.models import Booking, Standby, Thing
@@ -152,17 +152,17 @@ def would_do(thing: Thing, standby: Standby) -> bool:
     return fits and (not thing.longest_minutes or standby.minutes <= thing.longest_minutes)
 
 
-def turns_for(line: Line, kind: str, standbys: Iterable[Standby]) -> list[Turn[int]]:
-    """Places in line in the order of their turns; the key of each is the place's."""
-    claims = [(each.pk, each.household_id, each.at) for each in standbys]
-    return fair_order(claims, line.had.get(kind, {}))
+def in_order(standbys: Iterable[Standby], had: Mapping[int, int]) -> list[tuple[Standby, int]]:
+    """Places in line in the order of their turns, with the minutes that each household had."""
+    by_key = {each.pk: each for each in standbys}
+    claims = [(each.pk, each.household_id, each.at) for each in by_key.values()]
+    return [(by_key[turn.key], turn.minutes_had) for turn in fair_order(claims, had)]
 
 
 def next_opening(line: Line, thing: Thing, free: Sequence[Span], now: datetime) -> Opening | None:
     """What the fairest in line who has a use for it could have of a thing's free time, or None."""
-    by_key = {each.pk: each for each in line.standbys if would_do(thing, each)}
-    for turn in turns_for(line, thing.kind, by_key.values()):
-        standby = by_key[turn.key]
+    suited = [each for each in line.standbys if would_do(thing, each)]
+    for standby, _ in in_order(suited, line.had.get(thing.kind, {})):
         span = first_fit(
             _usable(line, standby, thing, free, now=now), timedelta(minutes=standby.minutes)
         )

@@ -1,37 +1,133 @@
 """Pages of finding a time, and of places in line."""
 
+from __future__ import annotations
+
+from datetime import datetime
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from coop.equipment.actions import standby as acts
+from coop.equipment.forms.finding import FindForm, StandByForm, number_in, standby_initial
+from coop.equipment.queries.find_page import by_day, kinds_in, kinds_of, nearest
+from coop.equipment.queries.finding import Hours, look
+from coop.equipment.queries.standby import household_named, lines_in, offers_to, over_lately
+from coop.equipment.queries.things import thing_for, things_in
 from coop.people.middleware import CoopRequest
+from coop.web.pages import refused
+from coop.web.refusals import saved
 
 
-def find(request: CoopRequest, **keys: Any) -> HttpResponse:
-    """Not built yet."""
-    return HttpResponse("find", status=405)
+@require_GET
+def find(request: CoopRequest) -> HttpResponse:
+    """The earliest times on each kind of thing, or those of what the address asks for."""
+    now, typed = timezone.now(), request.GET.copy()
+    kinds = kinds_in(request.coop)
+    key = number_in(typed.get("thing", ""))
+    thing = thing_for(request.member, key) if key else None
+    if thing:
+        typed["kind"] = thing.kind
+    if not kinds or not typed.get("kind"):
+        return _overview(request, typed.get("hours", ""), now)
+    form = FindForm(typed, coop=request.coop, kinds=kinds, now=now)
+    context: dict[str, Any] = {"form": form, "thing": thing, "kind": typed["kind"]}
+    if not form.is_valid():
+        return refused(request, "equipment/find.html", context)
+    return render(request, "equipment/find.html", context | _results(request, form, now))
 
 
-def standbys(request: CoopRequest, **keys: Any) -> HttpResponse:
-    """Not built yet."""
-    return HttpResponse("standbys", status=405)
+def _overview(request: CoopRequest, hours: str, now: datetime) -> HttpResponse:
+    """The earliest time on each kind of thing, at the hours that the address names."""
+    hours = hours if hours in Hours.values else Hours.WAKING.value
+    context = {
+        "kinds": kinds_of(request.member.household, now, hours),
+        "hours": hours,
+        "ways": [(each, urlencode({"hours": each.value})) for each in Hours],
+    }
+    return render(request, "equipment/find_kinds.html", context)
 
 
-def stand_by(request: CoopRequest, **keys: Any) -> HttpResponse:
-    """Not built yet."""
-    return HttpResponse("stand_by", status=405)
+def _results(request: CoopRequest, form: FindForm, now: datetime) -> dict[str, Any]:
+    household, search = request.member.household, form.search()
+    found = look(household, search, now)
+    near = None if found.slots else nearest(household, search, found, now)
+    shorter = str(near.shorter_minutes) if near else ""
+    return {
+        "search": search,
+        "hours": search.hours,
+        "found": found,
+        "days": by_day(found.slots, request.coop),
+        "nearest": near,
+        "shorter": _asked(form, minutes=shorter),
+        "asked": _asked(form),
+        "ways": [(hours, _asked(form, hours=hours.value)) for hours in Hours],
+    }
 
 
-def end_standby(request: CoopRequest, **keys: Any) -> HttpResponse:
-    """Not built yet."""
-    return HttpResponse("end_standby", status=405)
+def _asked(form: FindForm, **changed: str) -> str:
+    """The query of a search, with some of it changed: for links to what is near."""
+    said = {name: form.data.get(name, "") for name in form.fields} | changed
+    return urlencode({name: value for name, value in said.items() if value})
 
 
-def take(request: CoopRequest, **keys: Any) -> HttpResponse:
-    """Not built yet."""
-    return HttpResponse("take", status=405)
+@require_GET
+def standbys(request: CoopRequest) -> HttpResponse:
+    """What the household is offered, who is in line for what, and why in which order."""
+    now, household = timezone.now(), request.member.household
+    context = {
+        "offers": offers_to(household, now),
+        "lines": lines_in(request.member, now),
+        "over": over_lately(household, now),
+    }
+    return render(request, "equipment/standbys.html", context)
 
 
-def pass_on(request: CoopRequest, **keys: Any) -> HttpResponse:
-    """Not built yet."""
-    return HttpResponse("pass_on", status=405)
+@require_http_methods(["GET", "POST"])
+def stand_by(request: CoopRequest) -> HttpResponse:
+    """Stand by for a thing or any of a kind; stewards and coordinators for another household."""
+    now = timezone.now()
+    household = household_named(request.member, request.GET.get("household", ""))
+    form = StandByForm(
+        request.POST if request.method == "POST" else None,
+        coop=request.coop,
+        things=list(things_in(request.coop)),
+        initial=standby_initial(request.GET, now),
+    )
+    context = {"form": form, "household": household}
+    if request.method == "GET":
+        return render(request, "equipment/stand_by.html", context)
+    if saved(form, lambda: acts.stand_by(form.want(), household, by=request.member, now=now)):
+        messages.success(request, f"{household} stands in line.")
+        return redirect("equipment:standbys", request.coop.slug)
+    return refused(request, "equipment/stand_by.html", context)
+
+
+@require_POST
+def end_standby(request: CoopRequest, standby_id: int) -> HttpResponse:
+    """Leave a place in line."""
+    place = acts.end_standby(standby_id, by=request.member)
+    messages.success(request, f"{place.household} has left that line.")
+    return redirect("equipment:standbys", request.coop.slug)
+
+
+@require_POST
+def take(request: CoopRequest, booking_id: int) -> HttpResponse:
+    """Take what the household was offered."""
+    booking = acts.take(booking_id, by=request.member)
+    messages.success(request, f"{booking.thing} is booked for {booking.household}.")
+    return redirect("equipment:booking", request.coop.slug, booking.pk)
+
+
+@require_POST
+def pass_on(request: CoopRequest, booking_id: int) -> HttpResponse:
+    """Pass on what the household was offered, and stay in line or leave it."""
+    leave = request.POST.get("leave") == "1"
+    acts.pass_on(booking_id, by=request.member, leave=leave)
+    stays = "You have left that line." if leave else "You stay in line for other times."
+    messages.success(request, f"Passed on to the next in line. {stays}")
+    return redirect("equipment:standbys", request.coop.slug)

@@ -1,0 +1,46 @@
+"""Looking, each minute, for offers that ran out and for openings that nobody told of."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from coop.equipment.actions.openings import offer_openings, openings_on
+from coop.equipment.models import Booking, Thing
+from coop.equipment.queries.line import in_line, line_for, open_offer
+from coop.equipment.queries.things import things_in
+from coop.people.models import Coop
+
+
+def things_to_look_at(now: datetime) -> list[int]:
+    """The keys of things with an offer that ran out, or with something to offer, in order.
+
+    Nothing is locked. Two queries, and ten for each co-op in which somebody waits.
+    """
+    ran_out = Booking.objects.filter(cancelled_at=None, held_until__lte=now)
+    keys = set(ran_out.values_list("thing_id", flat=True))
+    waiting = in_line(now).exclude(open_offer()).order_by().values("coop")
+    for coop in Coop.objects.filter(pk__in=waiting):
+        things = list(things_in(coop))
+        openings = openings_on(things, line_for(things, now), now)
+        keys.update(opening.thing.pk for opening in openings)
+    return sorted(keys)
+
+
+def offer_if_at_hand(thing_id: int, now: datetime) -> bool:
+    """Do it for one thing, unless somebody is changing it now: the next minute comes soon.
+
+    In a transaction of its own, so that one thing waits for no other.
+    """
+    with transaction.atomic():
+        thing = (
+            Thing.objects.select_for_update(of=("self",), no_key=True, skip_locked=True)
+            .select_related("coop", "owner")
+            .filter(pk=thing_id)
+            .first()
+        )
+        if thing is None:
+            return False
+        offer_openings(thing, now)
+        return True

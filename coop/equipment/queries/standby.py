@@ -1,0 +1,156 @@
+"""Places in line read: one for a member, what is offered to a household, and why in which order."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db.models import Exists, OuterRef, QuerySet
+from django.http import Http404
+
+from coop.equipment.models import Booking, Standby
+from coop.equipment.queries.bookings import with_parties
+from coop.equipment.queries.line import in_line, in_order, minutes_had
+from coop.equipment.rights import can_give_up, require_act_for
+from coop.equipment.words import kind_said, length_said
+from coop.people.models import Household, Member
+from coop.people.queries.households import household_for
+
+#: How long a place that is over stays on the page. Judgement, no source.
+SHOWN_WHEN_OVER = timedelta(days=14)
+LONGEST_ID = 9
+
+
+@dataclass(frozen=True)
+class Place:
+    """A place in line as a page shows it.
+
+    `number` counts those who go before it and could take the same time, itself with them; `offer`
+    is what it is offered now; `why` says who goes first, and is empty for other households;
+    `may_end`: the member may give it up.
+    """
+
+    standby: Standby
+    number: int
+    minutes_had: int
+    offer: Booking | None
+    why: str
+    may_end: bool
+
+
+@dataclass(frozen=True)
+class KindLine:
+    """Everybody who stands in line for a kind of thing, whose turn is first at the top."""
+
+    kind: str
+    places: list[Place]
+
+
+def standby_for(member: Member, standby_id: int) -> Standby:
+    """A place in line to read. Absent and another co-op's are the same 404."""
+    place = (
+        Standby.objects.filter(coop=member.coop, pk=standby_id)
+        .select_related("household", "coop", "thing")
+        .first()
+    )
+    if place is None:
+        raise Http404
+    return place
+
+
+def household_named(member: Member, named: str) -> Household:
+    """The household that an address names (its id as text, empty for the member's own).
+
+    Absent, malformed and another co-op's are the same 404. Raises NotAllowed for one that the
+    member may not act for.
+    """
+    if not named:
+        return member.household
+    if not (named.isascii() and named.isdigit() and len(named) <= LONGEST_ID):
+        raise Http404
+    household = household_for(member, int(named))
+    require_act_for(member, household)
+    return household
+
+
+def offers_to(household: Household, now: datetime) -> QuerySet[Booking]:
+    """What a household is offered and may still take; what runs out first comes first."""
+    offers = Booking.objects.filter(household=household, cancelled_at=None, held_until__gt=now)
+    return with_parties(offers).select_related("standby").order_by("held_until", "id")
+
+
+def lines_in(member: Member, now: datetime) -> list[KindLine]:
+    """Everybody in line by kind, as a member sees it. Three queries."""
+    standbys = list(in_line(now).filter(coop=member.coop))
+    if not standbys:
+        return []
+    by_kind: dict[str, list[Standby]] = defaultdict(list)
+    for each in standbys:
+        by_kind[each.kind].append(each)
+    had = minutes_had(member.coop, by_kind, now)
+    offers = _offers_by_place(standbys)
+    return [
+        KindLine(kind, list(_places(in_order(own, had[kind]), offers, member)))
+        for kind, own in sorted(by_kind.items())
+    ]
+
+
+def over_lately(household: Household, now: datetime) -> list[Standby]:
+    """Places of a household that ended lately; each says `was_taken`. One query."""
+    taken = Booking.objects.filter(standby=OuterRef("pk"), held_until=None, cancelled_at=None)
+    places = Standby.objects.filter(household=household, ended_at__gt=now - SHOWN_WHEN_OVER)
+    return list(
+        places.select_related("thing").annotate(was_taken=Exists(taken)).order_by("-ended_at")
+    )
+
+
+def _offers_by_place(standbys: Iterable[Standby]) -> dict[int, Booking]:
+    held = Booking.objects.filter(
+        standby__in=list(standbys), held_until__isnull=False, cancelled_at=None
+    ).select_related("thing")
+    return {each.standby_id: each for each in held if each.standby_id}
+
+
+def _places(
+    turns: Sequence[tuple[Standby, int]], offers: Mapping[int, Booking], member: Member
+) -> Iterator[Place]:
+    had = {standby.household_id: minutes for standby, minutes in turns}
+    ahead: list[Standby] = []
+    for standby, minutes in turns:
+        before = [each for each in ahead if is_rival(each, standby)]
+        is_own = standby.household_id == member.household_id
+        said = why(standby, before, had) if is_own else ""
+        yield Place(
+            standby,
+            len(before) + 1,
+            minutes,
+            offers.get(standby.pk),
+            said,
+            can_give_up(member, standby),
+        )
+        ahead.append(standby)
+
+
+def is_rival(one: Standby, other: Standby) -> bool:
+    """Whether two places in line for a kind could want the same time of the same thing."""
+    same_thing = None in (one.thing_id, other.thing_id) or one.thing_id == other.thing_id
+    same_time = one.from_at < other.until_at and other.from_at < one.until_at
+    return same_thing and same_time and one.household_id != other.household_id
+
+
+def why(standby: Standby, before: Sequence[Standby], had: Mapping[int, int]) -> str:
+    """Why a household's place is where it is, to the household."""
+    own = had.get(standby.household_id, 0)
+    with_kind = f"with a {kind_said(standby.kind)} this year, booked or had"
+    if not before:
+        return f"You go first: {length_said(own)} {with_kind}."
+    first = before[0].household
+    theirs = had.get(first.pk, 0)
+    if theirs == own:
+        return (
+            f"{first} goes first: each of you has {length_said(own)} {with_kind}, and they asked "
+            "first."
+        )
+    return f"{first} goes first: {length_said(theirs)} {with_kind}; you have {length_said(own)}."
