@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from django import template
+from django.template.defaultfilters import length as count_of
 
 from coop.core.tables import CautionRow, caution, spelled_out
 from coop.core.tables import cautions as cautions_about
@@ -18,7 +20,6 @@ register = template.Library()
 register.filter("kind_words", words.kind_said)
 register.filter("gauge_words", words.gauge_said)
 register.filter("stove_words", words.stoves_said)
-register.filter("length_words", words.length_said)
 register.filter("clock_of_day", words.clock_said)
 register.filter("pounds", words.pounds_said)
 register.filter("amps", words.amps_said)
@@ -40,6 +41,12 @@ def hours_words(hours: Iterable[OpenHours]) -> str:
 def reads_words(off_tenths: int) -> str:
     """`{{ judged.off_tenths|reads_words }}`: reads 1 psi high."""
     return f"reads {words.off_said(off_tenths)}"
+
+
+@register.filter
+def length(value: Any) -> Any:
+    """`{{ thing.longest_minutes|length }}`: 7 days, of minutes; of a list, how many, as ever."""
+    return words.length_said(value) if isinstance(value, int) else count_of(value)
 
 
 @register.filter
