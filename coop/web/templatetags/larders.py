@@ -156,6 +156,12 @@ def household_badge(household: Any, with_name: str = "") -> dict[str, object]:
     }
 
 
+@register.simple_tag
+def household_mark(household: Any) -> dict[str, object]:
+    """`{% household_mark household as mark %}`: letter and colour of its badge, for a drawing."""
+    return {"letter": badges.initial(household.name), "colour": badges.colour(household.pk or 1)}
+
+
 @register.inclusion_tag("components/bar.html")
 def share_bar(got: int | Fraction, wanted: int | Fraction, label: str = "") -> dict[str, object]:
     """`{% share_bar share.amount ask.wanted %}`: without a label, the number stands beside it."""
