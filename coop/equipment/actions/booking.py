@@ -20,6 +20,7 @@ from coop.equipment.actions.telling import tell
 from coop.equipment.errors import Refused, Taken, TooLate
 from coop.equipment.models import Booking, Thing, Told
 from coop.equipment.queries.free import turnaround_of
+from coop.equipment.queries.mine import MISSED
 from coop.equipment.queries.together import next_free_together
 from coop.equipment.words import booked_said, moment_said
 from coop.people.changes import record_change
@@ -27,8 +28,6 @@ from coop.people.models import Household, Member
 
 #: The weeks of the longest year.
 MOST_WEEKS = 53
-#: What a change says of a week that could not be had.
-MISSED = "missed"
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,263 @@
+"""What is typed to book, to move and to cancel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
+from typing import Any
+from urllib.parse import urlencode
+from zoneinfo import ZoneInfo
+
+from django import forms
+
+from coop.equipment.actions.booking import Wish
+from coop.equipment.kinds import KINDS
+from coop.equipment.models import Booking, Thing
+from coop.equipment.queries.thing_page import usual_length
+from coop.people.models import Coop, Household
+from coop.web.fields import LocalDateTimeField
+
+LONGEST_PURPOSE = Booking._meta.get_field("purpose").max_length or 0
+LONGEST_WHY = Booking._meta.get_field("cancel_why").max_length or 0
+#: What a booking may come from: the kind of it, and its key.
+ABOUT = r"^(buy|plan|load):\d{1,12}$"
+DAYS_IN_WEEK = 7
+NO_TIME = "Say the day and the time."
+
+
+class BookForm(forms.Form):
+    """One thing or several for one time, once or weekly.
+
+    `things` are all that can be chosen, `stopped` the keys of those out of order; `households`
+    those for whom the member may book besides its own, none for most members.
+    """
+
+    about = forms.RegexField(ABOUT, required=False, widget=forms.HiddenInput)
+
+    def __init__(
+        self,
+        *args: Any,
+        coop: Coop,
+        things: Sequence[Thing],
+        stopped: frozenset[int] = frozenset(),
+        households: Sequence[Household] = (),
+        **options: Any,
+    ) -> None:
+        super().__init__(*args, **options)
+        self.coop, self.zone = coop, ZoneInfo(coop.time_zone)
+        self.things = {thing.pk: thing for thing in things}
+        self.households = {household.pk: household for household in households}
+        choices = [(pk, self._said(pk, stopped)) for pk in self.things]
+        self.fields |= _what(choices) | _times(self.zone) | _what_for() | _repeat()
+        if self.households:
+            self.fields["household"] = forms.TypedChoiceField(
+                choices=[(pk, str(each)) for pk, each in self.households.items()],
+                coerce=int,
+                label="For",
+            )
+        if not self.may_end_by_itself:
+            del self.fields["expected_at"]
+
+    def _said(self, pk: int, stopped: frozenset[int]) -> str:
+        return f"{self.things[pk]} (out of order)" if pk in stopped else str(self.things[pk])
+
+    @property
+    def chosen(self) -> list[Thing]:
+        """The things chosen so far, whether or not the form is right."""
+        typed = [self["thing"].value(), *(self["also"].value() or [])]
+        keys = dict.fromkeys(int(key) for key in map(str, typed) if key.isdecimal())
+        return [self.things[key] for key in keys if key in self.things]
+
+    @property
+    def may_end_by_itself(self) -> bool:
+        """Whether one of the chosen things says itself when it is done."""
+        return any(KINDS[thing.kind].ends_by_itself for thing in self.chosen)
+
+    @property
+    def is_repeated(self) -> bool:
+        """Whether a last day was typed."""
+        return bool(self["last_on"].value())
+
+    def clean(self) -> dict[str, Any]:
+        """The end is after the start: said here already, since both stand side by side."""
+        typed = super().clean() or {}
+        start, end = typed.get("starts_at"), typed.get("ends_at")
+        if start and end and end <= start:
+            self.add_error("ends_at", "It ends before it starts. Choose a later end.")
+        return typed
+
+    def wishes(self) -> list[Wish]:
+        """What was typed, a wish for each thing; the one chosen first comes first."""
+        typed = self.cleaned_data
+        return [
+            Wish(thing.pk, typed["starts_at"], typed["ends_at"], typed.get("expected_at"))
+            for thing in self.chosen
+        ]
+
+    def household(self, own: Household) -> Household:
+        """For whom: the member's own unless another was chosen."""
+        return self.households.get(self.cleaned_data.get("household") or 0, own)
+
+    def weeks(self) -> int:
+        """How many weeks to the last day, the first one counted; 0 where it is not repeated."""
+        last = self.cleaned_data["last_on"]
+        if last is None:
+            return 0
+        first = self.cleaned_data["starts_at"].astimezone(self.zone).date()
+        return int((last - first).days // DAYS_IN_WEEK) + 1
+
+    def address_from(self, start: datetime, end: datetime) -> str:
+        """The query of this form with everything typed and another time."""
+        typed = self.cleaned_data
+        later = start - typed["starts_at"]
+        expected = typed.get("expected_at")
+        pairs = [
+            *(("thing", thing.pk) for thing in self.chosen),
+            ("start", start.isoformat()),
+            ("end", end.isoformat()),
+            ("expected", (expected + later).isoformat() if expected else ""),
+            ("purpose", typed["purpose"]),
+            ("about", typed["about"]),
+            ("household", typed.get("household") or ""),
+            ("last", typed["last_on"] or ""),
+        ]
+        return urlencode([(name, value) for name, value in pairs if value])
+
+
+def _what(choices: list[tuple[int, str]]) -> dict[str, forms.Field]:
+    return {
+        "thing": forms.TypedChoiceField(
+            choices=[("", "Choose"), *choices],
+            coerce=int,
+            label="What",
+            error_messages={
+                "required": "Choose what to book.",
+                "invalid_choice": "Choose one of the things that are lent.",
+            },
+        ),
+        "also": forms.TypedMultipleChoiceField(
+            choices=choices,
+            coerce=int,
+            required=False,
+            label="Also book at the same time",
+            help_text="All of them, or none: where one is taken, nothing is booked.",
+            widget=forms.CheckboxSelectMultiple,
+            error_messages={"invalid_choice": "Choose from the things that are lent."},
+        ),
+    }
+
+
+def _times(zone: ZoneInfo) -> dict[str, forms.Field]:
+    wrong = {"required": NO_TIME}
+    return {
+        "starts_at": LocalDateTimeField(zone, label="From", error_messages=wrong),
+        "ends_at": LocalDateTimeField(zone, label="Until", error_messages=wrong),
+        "expected_at": LocalDateTimeField(
+            zone,
+            required=False,
+            label="Likely to be done",
+            help_text="It ends by itself: you have it until the latest end, and can change both "
+            "as it runs.",
+        ),
+    }
+
+
+def _what_for() -> dict[str, forms.Field]:
+    return {
+        "purpose": forms.CharField(
+            required=False,
+            max_length=LONGEST_PURPOSE,
+            label="What for",
+            help_text="For example: 2 bushels of peaches.",
+        )
+    }
+
+
+def _repeat() -> dict[str, forms.Field]:
+    return {
+        "last_on": forms.DateField(
+            required=False,
+            label="Every week until",
+            help_text="On the same day and at the same time. Weeks in which it cannot be had are "
+            "named, and the others are booked.",
+            widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            error_messages={"invalid": "Write a day, like 2026-10-31."},
+        )
+    }
+
+
+class MoveForm(forms.Form):
+    """Another time for a booking."""
+
+    def __init__(self, *args: Any, booking: Booking, **options: Any) -> None:
+        super().__init__(*args, **options)
+        self.booking = booking
+        self.fields |= _times(ZoneInfo(booking.coop.time_zone))
+        if not KINDS[booking.thing.kind].ends_by_itself:
+            del self.fields["expected_at"]
+
+    def address_from(self, start: datetime, end: datetime) -> str:
+        """The query of this form with another time."""
+        return urlencode({"start": start.isoformat(), "end": end.isoformat()})
+
+
+class CancelForm(forms.Form):
+    """Why, and whether what the same act booked for later goes too."""
+
+    why = forms.CharField(
+        required=False,
+        max_length=LONGEST_WHY,
+        label="Why",
+        help_text="Whoever reads the history sees it.",
+    )
+
+    def __init__(self, *args: Any, later: int, **options: Any) -> None:
+        super().__init__(*args, **options)
+        if later:
+            self.fields["which"] = forms.ChoiceField(
+                choices=[
+                    ("this", "This one alone"),
+                    ("later", f"This one, and the {later} booked with it from then on"),
+                ],
+                initial="this",
+                label="Which",
+                widget=forms.RadioSelect,
+            )
+
+    @property
+    def later_too(self) -> bool:
+        """Whether the later ones go too."""
+        return self.cleaned_data.get("which") == "later"
+
+
+def presets(asked: Mapping[str, Any], coop: Coop, things: Mapping[int, Thing]) -> dict[str, Any]:
+    """What the address of the form asks for: its times by the co-op's clocks unless they say more.
+
+    What is no thing, no time or no day is left out. Without an end it is as long as usual.
+    """
+    keys = [int(key) for key in asked["thing"] if key.isdecimal() and int(key) in things]
+    start, end = (moment_asked(asked[name], coop) for name in ("start", "end"))
+    if start and not end and keys:
+        end = start.astimezone(UTC) + usual_length(things[keys[0]])
+    return {
+        "thing": keys[0] if keys else "",
+        "also": keys[1:],
+        "starts_at": start,
+        "ends_at": end,
+        "expected_at": moment_asked(asked["expected"], coop),
+        "purpose": asked["purpose"][:LONGEST_PURPOSE],
+        "about": asked["about"],
+        "household": asked["household"],
+        "last_on": asked["last"],
+    }
+
+
+def moment_asked(text: str, coop: Coop) -> datetime | None:
+    """A moment of an address, ISO 8601, on the co-op's clocks where it has no offset; None where
+    it is none.
+    """
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        return None
+    return moment.replace(tzinfo=ZoneInfo(coop.time_zone)) if moment.tzinfo is None else moment
