@@ -65,9 +65,12 @@ def _check(thing: Thing, what: str, wish: Round) -> None:
 
 
 def _end_of(day: date, coop: Coop) -> datetime:
-    """The end of a day by the co-op's clocks, or now where that has not come: uses count after."""
+    """The last second of a day by the co-op's clocks, or now where that is still to come.
+
+    So what the thing was used for on that day counts as before.
+    """
     next_day = datetime.combine(day + timedelta(days=1), time(), ZoneInfo(coop.time_zone))
-    return min(next_day.astimezone(UTC), timezone.now())
+    return min(next_day.astimezone(UTC) - timedelta(seconds=1), timezone.now())
 
 
 def care_done(care_id: int, *, by: Member, note: str = "") -> CareDone:

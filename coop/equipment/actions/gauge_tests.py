@@ -26,7 +26,7 @@ OLDEST = timedelta(days=3650)
 
 
 @dataclass(frozen=True)
-class Tested:
+class Reading:
     """What a tester found; both pressures in tenths of a psi."""
 
     tested_on: date
@@ -37,7 +37,7 @@ class Tested:
     note: str = ""
 
 
-def test_gauge(thing_id: int, tested: Tested, *, by: Member) -> GaugeTest:
+def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
     """Who keeps a dial-gauge canner writes a test of it down.
 
     What the latest test found holds: over the published limit puts the canner out of order; up to
@@ -47,17 +47,17 @@ def test_gauge(thing_id: int, tested: Tested, *, by: Member) -> GaugeTest:
     with transaction.atomic():
         thing = lock_thing(by.coop, thing_id)
         require_keep(by, thing)
-        _check(thing, tested)
-        if again := _same(thing, tested):
+        _check(thing, reading)
+        if again := _same(thing, reading):
             return again  # the button was pressed twice
         test = GaugeTest.objects.create(
             thing=thing,
-            tested_on=tested.tested_on,
-            tester=tested.tester.strip(),
-            true_tenths=tested.true_tenths,
-            read_tenths=tested.read_tenths,
-            is_new_gauge=tested.is_new_gauge,
-            note=tested.note.strip(),
+            tested_on=reading.tested_on,
+            tester=reading.tester.strip(),
+            true_tenths=reading.true_tenths,
+            read_tenths=reading.read_tenths,
+            is_new_gauge=reading.is_new_gauge,
+            note=reading.note.strip(),
             by=by,
         )
         judged = judge(test.true_tenths, test.read_tenths)
@@ -75,30 +75,30 @@ def found_said(test: GaugeTest, judged: Judged) -> str:
     return f"{new} tested on {test.tested_on} by {test.tester}: {found}."
 
 
-def _check(thing: Thing, tested: Tested) -> None:
+def _check(thing: Thing, reading: Reading) -> None:
     if thing.retired_at:
         raise TooLate(f"{thing} is no longer shared.")
     if thing.gauge != Gauge.DIAL:
         raise Refused(f"{thing} has no dial gauge, so there is none to test.")
     today = today_in(thing.coop, timezone.now())
-    if tested.tested_on > today:
+    if reading.tested_on > today:
         raise Refused(
             "That day is still to come: write a test down once it is done.", field="tested_on"
         )
-    if tested.tested_on < today - OLDEST:
+    if reading.tested_on < today - OLDEST:
         raise Refused("That is over ten years ago: look at the year again.", field="tested_on")
-    if not tested.tester.strip():
+    if not reading.tester.strip():
         raise Refused("Say who tested it, and where.", field="tester")
 
 
-def _same(thing: Thing, tested: Tested) -> GaugeTest | None:
+def _same(thing: Thing, reading: Reading) -> GaugeTest | None:
     """The newest test, where it says the same."""
     newest = thing.gauge_tests.order_by("-id").first()
     if newest is None:
         return None
     wrote = (newest.tested_on, newest.true_tenths, newest.read_tenths, newest.is_new_gauge)
-    says = (tested.tested_on, tested.true_tenths, tested.read_tenths, tested.is_new_gauge)
-    return newest if wrote == says and newest.tester == tested.tester.strip() else None
+    says = (reading.tested_on, reading.true_tenths, reading.read_tenths, reading.is_new_gauge)
+    return newest if wrote == says and newest.tester == reading.tester.strip() else None
 
 
 def _is_latest(test: GaugeTest) -> bool:

@@ -8,7 +8,7 @@ from django import forms
 
 from coop.equipment.actions.cares import Round
 from coop.equipment.actions.fitness import LONGEST_FAULT, LONGEST_HOW, MAY_BE_LET_GO, Report
-from coop.equipment.actions.gauge_tests import Tested
+from coop.equipment.actions.gauge_tests import Reading
 from coop.equipment.models import Care, CareDone, Fault, GaugeTest, Thing
 from coop.web.fields import ExactField
 
@@ -152,10 +152,10 @@ class GaugeTestForm(forms.Form):
     is_new_gauge = forms.BooleanField(required=False, label="A new gauge was fitted first")
     note = forms.CharField(required=False, max_length=LONGEST_NOTE, label="Advice of the tester")
 
-    def tested(self) -> Tested:
+    def reading(self) -> Reading:
         """What the tester found."""
         typed = self.cleaned_data
-        return Tested(
+        return Reading(
             tested_on=typed["tested_on"],
             tester=typed["tester"],
             true_tenths=typed["true_psi"],

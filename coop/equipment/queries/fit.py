@@ -55,6 +55,11 @@ class Overview:
         return sorted(soon, key=lambda line: line.fitness.test_due_on or date.max)
 
     @property
+    def tests_count(self) -> int:
+        """How many dial gauges are to be tested, now or within weeks."""
+        return len(self.tests_out_of_date) + len(self.tests_due_soon)
+
+    @property
     def fit_count(self) -> int:
         """How many things nothing stands against, care that is due aside."""
         return sum(

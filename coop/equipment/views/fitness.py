@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from coop.core.tables import caution
 from coop.equipment.actions import fitness as acts
-from coop.equipment.actions.gauge_tests import test_gauge as write_test
+from coop.equipment.actions.gauge_tests import add_gauge_test
 from coop.equipment.actions.telling import read
 from coop.equipment.forms.fitness import FaultForm, GaugeTestForm, MendForm
 from coop.equipment.models import Fault, GaugeTest, Thing
@@ -53,7 +53,9 @@ def test_gauge(request: CoopRequest, thing_id: int) -> HttpResponse:
     made: list[GaugeTest] = []
     if request.method == "POST":
         require_keep(request.member, thing)
-        if saved(form, lambda: made.append(write_test(thing.pk, form.tested(), by=request.member))):
+        if saved(
+            form, lambda: made.append(add_gauge_test(thing.pk, form.reading(), by=request.member))
+        ):
             messages.success(request, f"The test of {made[0].tested_on} is written down.")
             return redirect("equipment:test_gauge", request.coop.slug, thing.pk)
     context = {

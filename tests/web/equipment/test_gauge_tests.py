@@ -1,0 +1,255 @@
+"""Gauge tests: what the latest found holds, a canner out of date warns, older tests are history.
+
+USDA15 ("Complete Guide to Home Canning", USDA 2015, guide 1; see the tables' sources): have dial
+gauges tested before use each year, and replace a gauge that is off by more than 2 psi.
+"""
+
+from datetime import date, timedelta
+
+import pytest
+
+from coop.equipment.actions.gauge_tests import Reading, add_gauge_test
+from coop.equipment.errors import NotAllowed, Refused, TooLate
+from coop.equipment.models import Fault, GaugeTest, Told
+from coop.equipment.queries.fitness import fitness_of
+from coop.people.changes import changes_of
+from tests.web import equipment_factories as rows
+from tests.web.factories import NOW, make_household, make_member
+from tests.web.reading import main_of, text_of
+
+TODAY = NOW.date()
+OFFICE = "County extension office"
+
+
+@pytest.fixture
+def steward(coop):
+    """Looks after all equipment."""
+    return make_member(make_household(coop, "Gable"), "Hattie Gable", roles=["steward"])
+
+
+@pytest.fixture
+def canner(coop):
+    """A canner of the co-op with a dial gauge that was never tested."""
+    return rows.make_dial_canner(coop, name="Big canner")
+
+
+def found(read_tenths=110, *, true_tenths=110, on=TODAY, **more):
+    return Reading(on, OFFICE, true_tenths, read_tenths, **more)
+
+
+def open_faults(thing):
+    return list(thing.faults.filter(mended_at=None).order_by("id"))
+
+
+def test_a_gauge_that_reads_right_is_fit_for_a_year(canner, steward):
+    add_gauge_test(canner.pk, found(), by=steward)
+    fitness = fitness_of(canner, TODAY)
+    assert not fitness.gauge_is_out_of_date
+    assert fitness.test_due_on == date(2027, 8, 11)  # USDA15: each year
+    assert fitness.off_tenths == 0
+
+
+@pytest.mark.parametrize("read_tenths", (90, 95, 109, 111, 130))
+def test_up_to_two_psi_off_it_may_be_used(canner, steward, read_tenths):
+    add_gauge_test(canner.pk, found(read_tenths), by=steward)  # USDA15: replaced over 2 psi
+    assert not open_faults(canner)
+    assert fitness_of(canner, TODAY).off_tenths == read_tenths - 110
+
+
+@pytest.mark.parametrize(("read_tenths", "shown"), ((131, "13.1 psi"), (89, "8.9 psi")))
+def test_over_two_psi_off_it_must_be_replaced(canner, steward, household, read_tenths, shown):
+    rows.make_booking(canner, household)
+    add_gauge_test(canner.pk, found(read_tenths), by=steward)
+    (fault,) = open_faults(canner)
+    assert (fault.what, fault.stops) == ("gauge_off", "bookings")
+    assert f"showed {shown} at 11 psi: off by more than 2 psi" in fault.sentence
+    assert "Complete Guide to Home Canning" in fault.sentence
+    assert Told.objects.get().household == household
+
+
+def test_a_new_gauge_that_is_tested_lifts_it(canner, steward, household):
+    rows.make_booking(canner, household)
+    add_gauge_test(canner.pk, found(140, on=TODAY - timedelta(days=3)), by=steward)
+    add_gauge_test(canner.pk, found(140, on=TODAY - timedelta(days=2)), by=steward)
+    assert len(open_faults(canner)) == 1
+    add_gauge_test(canner.pk, found(is_new_gauge=True), by=steward)
+    assert not open_faults(canner)
+    mended = Fault.objects.get()
+    assert mended.mended_how == (
+        "New gauge tested on 2026-08-11 by County extension office: it reads right."
+    )
+    assert Told.objects.filter(what=Told.What.IN_ORDER, household=household).count() == 1
+
+
+@pytest.mark.parametrize(("read_tenths", "left"), ((110, []), (120, []), (135, 2)))
+def test_a_bumped_gauge_is_lifted_only_by_a_test_within_the_limit(
+    canner, steward, read_tenths, left
+):
+    rows.make_fault(canner, what="bumped")
+    add_gauge_test(canner.pk, found(read_tenths), by=steward)
+    assert len(open_faults(canner)) == (left or 0)
+
+
+def test_a_test_of_before_the_bump_lifts_nothing(canner, steward):
+    rows.make_fault(canner, what="bumped")
+    add_gauge_test(canner.pk, found(on=TODAY - timedelta(days=1)), by=steward)
+    assert len(open_faults(canner)) == 1
+
+
+def test_other_faults_are_not_lifted_by_a_test(canner, steward):
+    rows.make_fault(canner, what="damaged")
+    add_gauge_test(canner.pk, found(), by=steward)
+    assert len(open_faults(canner)) == 1
+
+
+def test_an_older_test_is_history_alone(canner, steward):
+    add_gauge_test(canner.pk, found(), by=steward)
+    add_gauge_test(canner.pk, found(150, on=TODAY - timedelta(days=400)), by=steward)
+    assert not open_faults(canner)
+    assert fitness_of(canner, TODAY).tested.read_tenths == 110
+    assert GaugeTest.objects.count() == 2
+
+
+def test_the_newest_of_a_day_counts_so_that_a_slip_is_put_right(canner, steward):
+    add_gauge_test(canner.pk, found(151), by=steward)
+    assert open_faults(canner)
+    add_gauge_test(canner.pk, found(115), by=steward)
+    assert not open_faults(canner)
+
+
+def test_a_test_is_out_of_date_on_the_day_a_year_later(canner):
+    rows.make_gauge_test(canner, tested_on=date(2025, 8, 12))
+    # USDA15: each year. Due from 12 August on.
+    assert not fitness_of(canner, TODAY).gauge_is_out_of_date
+    assert fitness_of(canner, date(2026, 8, 12)).gauge_is_out_of_date
+
+
+@pytest.mark.parametrize(("tested_on", "soon"), ((date(2025, 10, 6), True), (date(2025, 10, 7), 0)))
+def test_it_is_due_soon_eight_weeks_before(canner, tested_on, soon):
+    rows.make_gauge_test(canner, tested_on=tested_on)
+    # 4 to 8 weeks before the first pressure day: trade notes, section 9. 6 October is 56 days on.
+    assert fitness_of(canner, TODAY).gauge_is_due_soon == bool(soon)
+
+
+@pytest.mark.parametrize(
+    ("on", "words"),
+    (
+        (TODAY + timedelta(days=1), "still to come"),
+        (date(2062, 8, 11), "still to come"),
+        (date(206, 8, 11), "over ten years ago"),
+    ),
+)
+def test_days_that_cannot_be_are_refused(canner, steward, on, words):
+    with pytest.raises(Refused, match=words) as refusal:
+        add_gauge_test(canner.pk, found(on=on), by=steward)
+    assert refusal.value.field == "tested_on"
+    assert not GaugeTest.objects.exists()
+
+
+def test_today_is_that_of_the_co_op(canner, steward, clock):
+    # Half past four in the morning of the 12th in UTC: still the 11th in Denver.
+    clock.move_to(NOW + timedelta(hours=13, minutes=30))
+    with pytest.raises(Refused, match="still to come"):
+        add_gauge_test(canner.pk, found(on=date(2026, 8, 12)), by=steward)
+
+
+@pytest.mark.parametrize("gauge", ("weighted", ""))
+def test_only_a_dial_gauge_is_tested(coop, steward, gauge):
+    with pytest.raises(Refused, match="no dial gauge"):
+        add_gauge_test(rows.make_thing(coop, gauge=gauge).pk, found(), by=steward)
+
+
+def test_testing_is_for_its_keepers(canner, member, steward, other_household_member):
+    with pytest.raises(NotAllowed):
+        add_gauge_test(canner.pk, found(), by=member)
+    own = rows.make_dial_canner(owner=other_household_member.household)
+    add_gauge_test(own.pk, found(), by=other_household_member)
+
+
+def test_what_is_retired_is_not_tested(canner, steward):
+    canner.retired_at = NOW
+    canner.save()
+    with pytest.raises(TooLate):
+        add_gauge_test(canner.pk, found(), by=steward)
+
+
+def test_the_same_test_twice_is_one(canner, steward):
+    first = add_gauge_test(canner.pk, found(115), by=steward)
+    assert add_gauge_test(canner.pk, found(115), by=steward) == first
+    assert len(changes_of(canner.coop, canner)) == 1
+
+
+# ---- The page -------------------------------------------------------------------------------
+def url(thing):
+    return f"/{thing.coop.slug}/equipment/things/{thing.pk}/gauge/"
+
+
+TYPED = {"tested_on": "2026-08-10", "tester": OFFICE, "true_psi": "11", "read_psi": "12.5 psi"}
+
+
+def test_the_page_says_by_how_much_it_reads_high_and_what_holds(as_coordinator, canner):
+    answer = as_coordinator.post(url(canner), TYPED | {"note": "Run it a pound higher."})
+    assert answer.status_code == 302
+    text = text_of(as_coordinator.get(url(canner)))
+    assert "It showed 12.5 psi at 11 psi: 1.5 psi high" in text
+    assert "The food gets less pressure than the dial shows." in text
+    assert "within 2 psi" in text  # USDA15
+    assert "Run it a pound higher." in text
+    assert "Complete Guide to Home Canning" in text
+    assert "Due again by Tue 10 Aug 2027" in text
+
+
+def test_the_page_says_when_it_must_be_replaced(as_coordinator, as_member, canner):
+    as_coordinator.post(url(canner), TYPED | {"read_psi": "13.1"})
+    text = text_of(as_member.get(url(canner)))
+    assert "2.1 psi high" in text
+    assert "the gauge must be replaced" in text
+
+
+def test_a_member_reads_the_tests_and_writes_none(as_member, canner):
+    rows.make_gauge_test(canner)
+    page = as_member.get(url(canner))
+    assert page.status_code == 200
+    assert not main_of(page).select("form")
+    assert as_member.post(url(canner), TYPED).status_code == 403
+    assert canner.gauge_tests.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    (
+        ("tested_on", "2026-08-12"),
+        ("tested_on", "soon"),
+        ("tester", " "),
+        ("true_psi", "0"),
+        ("true_psi", "31"),
+        ("read_psi", "-1"),
+        ("read_psi", "11.25"),
+        ("read_psi", ""),
+        ("note", "n" * 401),
+    ),
+)
+def test_bad_input_is_refused_and_kept(as_coordinator, canner, field, value):
+    answer = as_coordinator.post(url(canner), TYPED | {field: value})
+    assert answer.status_code == 422
+    assert "Not saved yet." in text_of(answer)
+    assert not GaugeTest.objects.exists()
+
+
+def test_a_weighted_gauge_says_why_it_needs_no_test(as_coordinator, coop):
+    page = as_coordinator.get(url(rows.make_thing(coop, gauge="weighted")))
+    # Weighted gauges need no test: Oregon State Univ. Extension 2020 (trade notes, 81).
+    assert "needs no test" in text_of(page)
+    assert "Oregon State University Extension" in text_of(page)
+    assert not main_of(page).select("form")
+
+
+def test_what_has_no_gauge_says_so(as_member, coop):
+    page = as_member.get(url(rows.make_thing(coop, "dehydrator")))
+    assert "has no gauge" in text_of(page)
+
+
+def test_another_coops_gauge_is_not_there(as_member):
+    assert as_member.get(url(rows.make_dial_canner())).status_code == 404
+    other = rows.make_dial_canner()
+    assert as_member.get(f"/cottonwood/equipment/things/{other.pk}/gauge/").status_code == 404
