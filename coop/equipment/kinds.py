@@ -94,12 +94,14 @@ KINDS: dict[str, KindFacts] = {
         turnaround_minutes=60,
         attended=True,
         cautions=("boiling_water", "burns", "lifting"),
+        icon="pot",
     ),
     ThingKind.DEHYDRATOR: KindFacts(
         fields=("trays", *_POWER),
         parts=(("tray", 0),),
         turnaround_minutes=60,
         cautions=("drying", "circuits"),
+        icon="trays",
     ),
     # Defrosting takes 2 hours heated, about 6 by itself; oil is changed by some with every load:
     # Lending practice and cycles in the trade notes, section 4.
@@ -111,18 +113,23 @@ KINDS: dict[str, KindFacts] = {
         ends_by_itself=True,
         reading="Hours on its meter",
         cautions=("circuits", "lifting", "allergens"),
+        icon="frost",
     ),
     ThingKind.VACUUM_SEALER: KindFacts(
         fields=_POWER,
         parts=(("power cord", 1),),
         turnaround_minutes=15,
         cautions=("circuits",),
+        icon="sealer",
     ),
-    ThingKind.PEELER: KindFacts(parts=(("crank", 1), ("clamp", 1)), turnaround_minutes=30),
+    ThingKind.PEELER: KindFacts(
+        parts=(("crank", 1), ("clamp", 1)), turnaround_minutes=30, icon="crank"
+    ),
     ThingKind.MILL: KindFacts(
         fields=_POWER,
         parts=(("screen", 1), ("auger", 1), ("clamp", 1)),
         turnaround_minutes=60,
+        icon="crank",
     ),
     ThingKind.BURNER: KindFacts(
         fields=("btu", "watts", "amps_tenths", "weight_tenths"),
@@ -130,15 +137,21 @@ KINDS: dict[str, KindFacts] = {
         turnaround_minutes=30,
         attended=True,
         cautions=("carbon_monoxide", "burns"),
+        icon="flame",
     ),
     ThingKind.SCALE: KindFacts(
-        fields=("weight_tenths",), parts=(("pan", 1),), reading="What it shows empty (lb)"
+        fields=("weight_tenths",),
+        parts=(("pan", 1),),
+        reading="What it shows empty (lb)",
+        icon="scale",
     ),
     # Clean-up lies inside the hired time, so a kitchen has no turnaround of its own.
     ThingKind.KITCHEN: KindFacts(
-        attended=True, cautions=("burns", "carbon_monoxide", "circuits", "allergens")
+        attended=True,
+        cautions=("burns", "carbon_monoxide", "circuits", "allergens"),
+        icon="kitchen",
     ),
-    ThingKind.OTHER: KindFacts(fields=_POWER, turnaround_minutes=30),
+    ThingKind.OTHER: KindFacts(fields=_POWER, turnaround_minutes=30, icon="tool"),
 }
 
 #: A freeze dryer's cycle runs 16 to 40 hours (trade notes, section 4): proposed for a booking.

@@ -21,10 +21,18 @@ class Place:
     in_bottom_bar: bool = True
 
 
-#: In the order shown. The first four stand in a phone's bottom bar, the others under More.
+#: In the order shown. Four stand in a phone's bottom bar, which has no room for more words at 360
+#: px; the others under More.
 PLACES = (
     Place("This week", "date", "people:week"),
     Place("Buys", "basket", "buying:buys", frozenset({"buying"})),
+    Place(
+        "Equipment",
+        "canner",
+        "equipment:board",
+        frozenset({"equipment"}),
+        in_bottom_bar=False,
+    ),
     Place("Jars", "jar", "jars:jars", frozenset({"jars", "kitchen"})),
     Place("Money", "purse", "money:money", frozenset({"money"})),
     Place("Households", "people", "people:households", frozenset({"people"}), in_bottom_bar=False),

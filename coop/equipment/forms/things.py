@@ -7,11 +7,12 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from coop.core.tables import rule
 from coop.equipment.actions.things import TRAY, ThingTerms, parts_proposed
 from coop.equipment.forms.lengths import DAY, HOUR, LengthField
 from coop.equipment.kinds import KINDS, CareProposal, Gauge, Stove, ThingKind
 from coop.equipment.models import Thing
-from coop.equipment.queries.jars_held import TOO_SMALL, classes_of, too_small_said
+from coop.equipment.queries.jars_held import TOO_SMALL, classes_of
 from coop.equipment.rights import is_steward
 from coop.people.models import Household, Member
 from coop.web.fields import ExactField, MoneyField
@@ -38,6 +39,7 @@ TURNAROUNDS = (
 LOANS = (3 * HOUR, 6 * HOUR, 12 * HOUR, *(days * DAY for days in (1, 2, 3, 4, 5, 7, 10, 14, 28)))
 NOTE_LENGTH = 2000
 UNKNOWN = ("", "nobody knows yet")
+SMALLEST = rule("pressure", "minimum_size_quart_jars")
 
 
 class TenthsField(ExactField):
@@ -111,14 +113,17 @@ class ThingForm(forms.Form):
         """Whether it may be another's than the member's own household's."""
         return "owner" in self.fields
 
-    @property
-    def too_small_said(self) -> str:
-        """From what size on it is a canner, where that matters."""
-        return too_small_said() if self.kind == ThingKind.PRESSURE_CANNER else ""
+    def first_of_kind(self) -> list[BoundField]:
+        """What one asks first of some kinds: gauge, size, trays, a burner's heat."""
+        return [self[name] for name in self.facts.fields if name in self._asked_first()]
 
-    def of_kind(self) -> list[BoundField]:
-        """The fields that only some kinds have."""
-        return [self[name] for name in self.facts.fields]
+    def more_of_kind(self) -> list[BoundField]:
+        """What else some kinds have, which is folded: weight, power, stoves."""
+        return [self[name] for name in self.facts.fields if name not in self._asked_first()]
+
+    def is_more_open(self) -> bool:
+        """Whether something of that was said, or is wrong."""
+        return any(field.value() or field.errors for field in self.more_of_kind())
 
     def is_lending_open(self) -> bool:
         """Whether something of how it is lent was said, or is wrong."""
@@ -130,6 +135,10 @@ class ThingForm(forms.Form):
         return any(
             self[name].value() or self[name].errors for name in ("use_note", "cleaning_note")
         )
+
+    def _asked_first(self) -> tuple[str, ...]:
+        first = ("gauge", "canner_class", "trays")
+        return (*first, "btu") if self.kind == ThingKind.BURNER else first
 
     @property
     def owner(self) -> Household | None:
@@ -179,6 +188,11 @@ class NewThingForm(ThingForm):
     def care_field(self) -> BoundField | None:
         """The care that its kind proposes, where there is some."""
         return self["cares"] if self.facts.care else None
+
+    def is_parts_open(self) -> bool:
+        """Whether something of the parts or the care is wrong."""
+        fields = [*self.part_fields(), *([self.care_field] if self.care_field else [])]
+        return any(field.errors for field in fields)
 
     def part_fields(self) -> list[BoundField]:
         """How many of each proposed part."""
@@ -242,8 +256,15 @@ def _field_of_kind(name: str, kind: ThingKind) -> forms.Field:
 def _canner_field(kind: ThingKind) -> forms.Field:
     offered = [(each.key, each.said_with_note) for each in classes_of(kind)]
     if kind == ThingKind.PRESSURE_CANNER:
-        offered.append((TOO_SMALL, "smaller: fewer than 4 quarts"))
-    return _choice("A load holds", [*offered, UNKNOWN])
+        offered.append((TOO_SMALL, f"smaller: fewer than {SMALLEST} quarts"))
+    return forms.ChoiceField(
+        choices=[UNKNOWN, *offered],
+        required=False,
+        label="A load holds",
+        help_text="By the published table; the thing's page names its source."
+        if kind != ThingKind.PRESSURE_CANNER
+        else f"By the published table. What holds fewer than {SMALLEST} quart jars is no canner.",
+    )
 
 
 def _choice(label: str, choices: list[tuple[str, str]]) -> forms.ChoiceField:

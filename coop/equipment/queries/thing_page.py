@@ -23,6 +23,7 @@ from coop.people.models import Member
 #: An afternoon of loads, where a kind does not say how long it takes: common practice, no source.
 USUAL_LENGTH = timedelta(hours=3)
 PAST_SHOWN = 8
+QUARTER = timedelta(minutes=15)
 
 
 @dataclass(frozen=True)
@@ -61,12 +62,18 @@ def thing_page(thing: Thing, now: datetime) -> ThingPage:
         with_whom=(has := who_has_it(thing)),
         is_late=is_late(has, now),
         next_booking=next_for_it(thing, now),
-        free=[] if cannot_be_booked else next_free(thing, usual_length(thing), now),
+        free=[] if cannot_be_booked else next_free(thing, usual_length(thing), _back(has, now)),
         canner=class_of(thing),
         coming=list(coming_on(thing, now)),
         past=list(past_of(thing)[:PAST_SHOWN]),
         photos=list(photos_of(thing)),
     )
+
+
+def _back(has: Booking | None, now: datetime) -> datetime:
+    """From when on it could be had: the next quarter of an hour, after who has it is done."""
+    after = max(now, has.free_at) if has else now
+    return after + (after.replace(hour=0, minute=0, second=0, microsecond=0) - after) % QUARTER
 
 
 def usual_length(thing: Thing) -> timedelta:
