@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from allauth.account.models import EmailAddress
+from django.contrib.auth.hashers import make_password
 
 from coop.buying.actions.farms import FarmTerms, OfferTerms, add_farm, add_offer
 from coop.buying.demo.script import Row, Script, price_breaks, steps
@@ -20,15 +21,17 @@ def found_coop(script: Script) -> Members:
     first, *others = script.households
     coop = script.coop
     settings = Settings(**{name: coop[name] for name in Settings.__dataclass_fields__})
+    # All have one password, and hashing takes long on purpose: once is enough.
+    hashed = make_password(coop["password"])
     founder = start_coop(
         settings,
         slug=coop["slug"],
         household_name=first["household"],
-        by=_user(first, coop["password"]),
+        by=_user(first, hashed),
     )
     members = {first["email"]: founder}
     for row in others:
-        members[row["email"]] = _join(row, coop["password"], founder)
+        members[row["email"]] = _join(row, hashed, founder)
     for row in script.households:
         edit_household(members[row["email"]].household_id, _details(row), by=members[row["email"]])
     set_roles(founder.pk, first["roles"].split(), by=founder)
@@ -38,13 +41,15 @@ def found_coop(script: Script) -> Members:
     }
 
 
-def _user(row: Row, password: str) -> User:
-    user = User.objects.create_user(row["email"], password, name=row["member"])
+def _user(row: Row, hashed: str) -> User:
+    user = User.objects.create_user(row["email"], name=row["member"])
+    user.password = hashed
+    user.save(update_fields=["password"])
     EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)
     return user
 
 
-def _join(row: Row, password: str, founder: Member) -> Member:
+def _join(row: Row, hashed: str, founder: Member) -> Member:
     known = founder.coop.households.filter(name=row["household"]).first()
     guest = Guest(
         email=row["email"],
@@ -52,7 +57,7 @@ def _join(row: Row, password: str, founder: Member) -> Member:
         household_name="" if known else row["household"],
         roles=row["roles"].split(),
     )
-    return join(invite(guest, by=founder), by=_user(row, password))
+    return join(invite(guest, by=founder), by=_user(row, hashed))
 
 
 def _details(row: Row) -> Details:

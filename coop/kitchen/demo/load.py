@@ -13,9 +13,11 @@ from django.utils import timezone
 from coop.buying.demo.people import Members, found_coop, list_farms
 from coop.buying.demo.script import Script, read_script
 from coop.buying.demo.season import stories
+from coop.kitchen.demo.bookings import booking_events
 from coop.kitchen.demo.cooking import kitchen_events
 from coop.kitchen.demo.jars import jar_events
 from coop.kitchen.demo.script import KitchenScript, Stage, read_kitchen_script
+from coop.kitchen.demo.things import thing_events
 from coop.people.models import Coop
 
 
@@ -45,6 +47,8 @@ def _play(script: Script, kitchen: KitchenScript, stage: Stage) -> None:
     events = [
         *(event for story in buys for event in story.events()),
         *jar_events(kitchen, stage),
+        *thing_events(kitchen, stage),
+        *booking_events(kitchen, stage),
         *kitchen_events(kitchen, stage),
     ]
     for moment, act in sorted(events, key=operator.itemgetter(0)):

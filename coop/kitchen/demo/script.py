@@ -1,4 +1,4 @@
-"""Reads what the households of the demo do with jars and in the kitchen, from fixtures/demo."""
+"""Reads what the demo's households do with jars, things and in the kitchen, from fixtures/demo."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import csv
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +23,7 @@ class KitchenScript:
     """The season as it is written: its parts by name, and the lists of homes and of counts."""
 
     season: Part
+    equipment: Part
     homes: list[Row]
     jars: list[Row]
 
@@ -35,9 +36,13 @@ class KitchenScript:
 
 def read_kitchen_script(folder: Path = FOLDER) -> KitchenScript:
     """Read the whole script."""
-    with (folder / "kitchen.toml").open("rb") as file:
-        season = tomllib.load(file)
-    return KitchenScript(season, _rows(folder / "homes.csv"), _rows(folder / "jars.csv"))
+    season, equipment = (_parts(folder / f"{name}.toml") for name in ("kitchen", "equipment"))
+    return KitchenScript(season, equipment, _rows(folder / "homes.csv"), _rows(folder / "jars.csv"))
+
+
+def _parts(path: Path) -> Part:
+    with path.open("rb") as file:
+        return tomllib.load(file)
 
 
 def _rows(path: Path) -> list[Row]:
@@ -59,15 +64,22 @@ class Stage:
         return next(iter(self.members.values())).coop
 
     def moment(self, part: Part) -> datetime:
-        """When a part of the script happens: a day and a time, or so many hours ago."""
+        """When a part of the script happens: a day and a time, or so many hours ago or from now."""
         if "hours_ago" in part:
             return self.now - timedelta(hours=part["hours_ago"])
+        if "hour" in part:
+            return self.hour(part["hour"])
         day, at = part["at"]
         return self.at(day, at)
 
     def at(self, day: int, at: str) -> datetime:
         """A time of a day, both in the co-op's zone."""
         return datetime.combine(self.day(day), time.fromisoformat(at), tzinfo=self.now.tzinfo)
+
+    def hour(self, hours: int) -> datetime:
+        """So many hours from the full hour that began last."""
+        full = self.now.replace(minute=0, second=0, microsecond=0).astimezone(UTC)
+        return full + timedelta(hours=hours)
 
     def day(self, day: int) -> date:
         """A day, counted from today."""
