@@ -194,6 +194,11 @@ CELERY_BEAT_SCHEDULE = {
         "schedule": crontab(),
         "options": {"expires": 55},
     },
+    "tell who waits for late equipment": {
+        "task": "coop.equipment.tasks.tell_who_waits_for_late_things",
+        "schedule": crontab(minute="*/5"),
+        "options": {"expires": 280},
+    },
     "let offers of equipment lapse": {
         "task": "coop.equipment.tasks.let_offers_lapse",
         "schedule": crontab(),

@@ -5,6 +5,7 @@ import pytest
 from coop.equipment.actions.lateness import tell_late
 from coop.equipment.models import Told
 from coop.equipment.queries.handovers import late_now, next_for_it, who_has
+from coop.equipment.tasks import tell_who_waits_for_late_things
 from tests.web import equipment_factories as rows
 from tests.web.equipment_factories import HOUR
 from tests.web.factories import NOW, make_coop, make_household
@@ -91,3 +92,8 @@ def test_who_has_things_is_one_query(coop, django_assert_num_queries):
             str(each.household) for each in outs[1:]
         }
     assert set(found) == {each.thing_id for each in outs[1:]}
+
+
+def test_the_clock_looks_at_every_co_op(late, other_household):
+    rows.make_booking(late.thing, other_household, start=NOW + HOUR)
+    assert [tell_who_waits_for_late_things() for _ in range(2)] == [1, 0]
