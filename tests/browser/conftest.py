@@ -7,8 +7,8 @@ import pytest
 from django.conf import settings
 from django.test import Client
 
-from coop.kitchen.demo.load import load_demo
 from coop.people.models import Coop, Member, User
+from tests.browser.kept_demo import KeptDemo
 
 PHONE, DESK = 360, 1280
 DEMO_PASSWORD = "bushel-and-a-peck"
@@ -21,10 +21,16 @@ for steps in ("to_the_call_in", "to_the_shares", "of_the_costs", "to_the_last_ce
 Open = Callable[..., Any]
 
 
+@pytest.fixture(scope="session")
+def kept_demo() -> KeptDemo:
+    """The demo, kept from test to test."""
+    return KeptDemo()
+
+
 @pytest.fixture
-def demo(live_server: Any) -> Coop:
-    """The demo co-op, with a buy at every stage."""
-    load_demo()
+def demo(live_server: Any, kept_demo: KeptDemo) -> Coop:
+    """The demo co-op, with a buy at every stage, as nobody has touched it yet."""
+    kept_demo.load()
     return Coop.objects.get()
 
 
