@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Q, QuerySet
 
@@ -13,6 +12,7 @@ from coop.equipment.kinds import ThingKind
 from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.fitness import Fitness, fitness_in
 from coop.equipment.queries.handovers import is_late, who_has
+from coop.people.days import today_in
 from coop.people.models import Coop
 
 
@@ -44,7 +44,7 @@ def rows_of(things: Sequence[Thing], now: datetime) -> list[ThingRow]:
     """Things with their state. Three queries for however many, which are all of one co-op."""
     if not things:
         return []
-    today = now.astimezone(ZoneInfo(things[0].coop.time_zone)).date()
+    today = today_in(things[0].coop, now)
     fitness, out = fitness_in(things, today), who_has(things)
     return [
         ThingRow(thing, fitness[thing.pk], has := out.get(thing.pk), is_late(has, now))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, QuerySet
 from django.http import Http404
@@ -18,6 +17,7 @@ from coop.equipment.queries.fitness import Fitness, fitness_of
 from coop.equipment.queries.free import Span, next_free
 from coop.equipment.queries.handovers import is_late, next_for_it, who_has_it
 from coop.equipment.queries.jars_held import CannerClass, class_of, classes_of
+from coop.people.days import today_in
 from coop.people.models import Member
 
 #: An afternoon of loads, where a kind does not say how long it takes: common practice, no source.
@@ -54,7 +54,7 @@ class ThingPage:
 
 def thing_page(thing: Thing, now: datetime) -> ThingPage:
     """The page of a thing. The same number of queries, however much was booked."""
-    fitness = fitness_of(thing, now.astimezone(ZoneInfo(thing.coop.time_zone)).date())
+    fitness = fitness_of(thing, today_in(thing.coop, now))
     cannot_be_booked = fitness.is_out_of_order or thing.retired_at
     return ThingPage(
         thing=thing,

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from coop.core.tables import spelled_out
@@ -15,11 +16,13 @@ from coop.equipment.actions.keeping import set_hours, set_parts
 from coop.equipment.forms.hours import HoursForm
 from coop.equipment.forms.parts import PartsForm
 from coop.equipment.models import Thing
+from coop.equipment.queries.fitness import fitness_of
 from coop.equipment.queries.jars_held import class_of
 from coop.equipment.queries.things import thing_for
 from coop.equipment.rights import require_keep
 from coop.equipment.templatetags.equipment_words import cautions_of
 from coop.kitchen.drawings import qr_matrix, qr_path
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 from coop.web.refusals import saved
@@ -76,6 +79,7 @@ def sheet(request: CoopRequest, thing_id: int) -> HttpResponse:
         "modules": len(matrix),
         "qr": qr_path(matrix),
         "sources": _sources(thing),
+        "fitness": fitness_of(thing, today_in(request.coop, timezone.now())),
     }
     return render(request, "equipment/sheet.html", context)
 
