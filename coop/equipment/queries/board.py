@@ -37,7 +37,7 @@ from coop.equipment.queries.handovers import is_late
 from coop.equipment.queries.things import things_in
 from coop.people.models import Coop
 
-THINGS_A_PAGE = 30
+THINGS_A_PAGE, MOST_OUT_LISTED = 20, 20
 DAYS_IN_WEEK = 7
 #: A day's free time is cut at these hours on the clocks, to choose between; marked by the same.
 HOURS_A_SLICE = 3
@@ -116,9 +116,19 @@ class Board:
     groups: list[Group]
     page: Page[Thing]
     out: list[Booking]
-    late: list[Booking]
+    late: frozenset[Booking]
     out_of_order: int
     now: datetime
+
+    @property
+    def out_listed(self) -> list[Booking]:
+        """The first of what is out, the longest due first; the others are found on their rows."""
+        return self.out[:MOST_OUT_LISTED]
+
+    @property
+    def out_unlisted(self) -> int:
+        """How many are out besides those."""
+        return len(self.out) - len(self.out_listed)
 
     @property
     def step(self) -> timedelta:
@@ -189,7 +199,7 @@ def board_of(
         groups=_grouped(_rows(list(things), window, out=out, now=now)),
         page=things,
         out=out,
-        late=[each for each in out if is_late(each, now)],
+        late=frozenset(each for each in out if is_late(each, now)),
         out_of_order=_out_of_order(coop),
         now=now,
     )

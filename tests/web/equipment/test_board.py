@@ -206,6 +206,20 @@ def test_hours_in_which_it_may_not_be_out_are_marked_and_not_free(
     assert "Free Book Mornings: free 9:00 to 12:00" in row_of(page, thing)
 
 
+def test_who_has_what_is_told_for_twenty_things_and_the_others_are_counted(
+    as_member: Client, coop: Coop, household: Household
+) -> None:
+    for place in range(22):
+        make_out(
+            make_booking(make_thing(coop, "scale"), household, start=NOW - HOUR, hours=place + 2)
+        )
+    out = main_of(as_member.get(BOARD)).select_one(".board-out")
+    assert out is not None
+    assert len(out.select(".row")) == 20
+    assert "22 out now" in words(out)
+    assert "And 2 others: all things" in words(out)
+
+
 # ---- booking from it ------------------------------------------------------------------------
 def test_free_time_leads_to_booking_it_filled_in(as_member: Client, red: Thing) -> None:
     page = as_member.get(BOARD)
@@ -287,6 +301,9 @@ def test_one_kind_alone_can_be_shown(as_member: Client, coop: Coop, red: Thing) 
     page = main_of(as_member.get(BOARD + "?kind=dehydrator"))
     assert page.select_one(f"#thing-{dryer.pk}")
     assert not page.select_one(f"#thing-{red.pk}")
+    find = page.select_one("a.button-main")
+    assert find is not None
+    assert find["href"] == "/cottonwood/equipment/find/?kind=dehydrator"
 
 
 def test_kinds_stand_in_their_order_and_retired_things_nowhere(
@@ -311,10 +328,10 @@ def test_a_coop_without_things_is_invited_to_add_the_first(as_member: Client) ->
 
 
 def test_many_things_come_in_pages_that_keep_what_was_asked(as_member: Client, coop: Coop) -> None:
-    for place in range(31):
+    for place in range(21):
         make_thing(coop, "scale", name=f"Scale {place:02}")
     page = main_of(as_member.get(BOARD + "?view=week"))
-    assert len(page.select(".board-row")) == 30
+    assert len(page.select(".board-row")) == 20
     following = page.select_one("a[rel=next][href*='page=2']")
     assert following is not None
     assert following["href"] == "?view=week&page=2"
