@@ -60,7 +60,11 @@ class FindForm(forms.Form):
             "minutes": LengthField(LENGTHS, kept=_length(self.data["minutes"]), label="For"),
             "from_at": LocalDateTimeField(zone, label="Not before"),
             "until_at": LocalDateTimeField(zone, label="Back by"),
-            "hours": forms.ChoiceField(label="At what hours", choices=Hours.choices),
+            "hours": forms.ChoiceField(
+                label="At what hours",
+                choices=Hours.choices,
+                help_text="What takes longer than that begins in those hours.",
+            ),
             "gauge": forms.ChoiceField(label="Gauge", required=False, choices=GAUGES),
             "quarts": QuartsField(label="A load holds at least", required=False),
             "even_if_busy": forms.BooleanField(

@@ -46,7 +46,7 @@ class Hours(TextChoices):
 
 
 _SHORT = {
-    Hours.WAKING: "6 to 22",
+    Hours.WAKING: "6:00 to 22:00",
     Hours.DAY: "by day",
     Hours.EVENING: "evening",
     Hours.WEEKEND: "weekend",

@@ -39,6 +39,11 @@ class Place:
     why: str
     may_end: bool
 
+    @property
+    def had(self) -> str:
+        """How long the household had the kind this year."""
+        return had_said(self.minutes_had)
+
 
 @dataclass(frozen=True)
 class KindLine:
@@ -145,12 +150,21 @@ def why(standby: Standby, before: Sequence[Standby], had: Mapping[int, int]) -> 
     own = had.get(standby.household_id, 0)
     with_kind = f"with a {kind_said(standby.kind)} this year, booked or had"
     if not before:
-        return f"You go first: {length_said(own)} {with_kind}."
+        return f"You go first: {had_said(own)} {with_kind}."
     first = before[0].household
     theirs = had.get(first.pk, 0)
     if theirs == own:
         return (
-            f"{first} goes first: each of you has {length_said(own)} {with_kind}, and they asked "
+            f"{first} goes first: each of you has {had_said(own)} {with_kind}, and they asked "
             "first."
         )
-    return f"{first} goes first: {length_said(theirs)} {with_kind}; you have {length_said(own)}."
+    return f"{first} goes first: {had_said(theirs)} {with_kind}; you have {had_said(own)}."
+
+
+def had_said(minutes: int) -> str:
+    """How long a household had something.
+
+    >>> had_said(0), had_said(840)
+    ('0 h', '14 h')
+    """
+    return length_said(minutes) if minutes else "0 h"
