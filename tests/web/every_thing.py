@@ -7,11 +7,12 @@ from django.db.models import Model
 
 from coop.buying.models import Ask, Buy, Charge, Release, Share, Spare, SpareClaim, Supply
 from coop.core.lot_codes import code_of
+from coop.equipment.models import Care, Photo, Told
 from coop.money.actions.entries import Flow, post_entry
 from coop.money.models import Entry, Payment, SquareUp
 from coop.people.invitations import token_of
 from coop.people.models import Member
-from tests.web import buy_factories, factories, kitchen_factories
+from tests.web import buy_factories, equipment_factories, factories, kitchen_factories
 
 #: Stages at which a buy's own pages are asked for; a divided buy has the most to show.
 MAKERS = {
@@ -43,6 +44,7 @@ def examples(coordinator: Member, member: Member) -> dict[str, Any]:
         "member_id": member,
         **_spare_things(buy, member),
         **_money_things(coordinator, member, buy),
+        **_shared_things(coordinator, member),
     }
     supply = Supply.objects.get(pk=buying["supply_id"])
     jars = _jar_things(coordinator, member, supply)
@@ -89,6 +91,31 @@ def _money_things(coordinator: Member, member: Member, buy: Buy) -> dict[str, Mo
         "square_up_id": round_,
         "payment_id": payment,
         "account_id": household,
+    }
+
+
+def _shared_things(coordinator: Member, member: Member) -> dict[str, Model]:
+    """A canner that is out with one household, has something to see to, and has others in line."""
+    thing = equipment_factories.make_dial_canner(member.coop)
+    booking = equipment_factories.make_booking(thing, member.household)
+    equipment_factories.make_out(booking)
+    told = Told.objects.create(
+        coop=thing.coop,
+        household=member.household,
+        what=Told.What.CHANGED,
+        thing=thing,
+        booking=booking,
+        sentence="Moved to Thursday.",
+    )
+    photo = Photo.objects.create(thing=thing, jpeg=b"\xff\xd8\xff", width=1, height=1, by=member)
+    return {
+        "thing_id": thing,
+        "booking_id": booking,
+        "standby_id": equipment_factories.make_standby(thing, coordinator.household),
+        "fault_id": equipment_factories.make_fault(thing, stops="handover"),
+        "care_id": Care.objects.create(thing=thing, what="gasket", every_months=12),
+        "told_id": told,
+        "photo_id": photo,
     }
 
 

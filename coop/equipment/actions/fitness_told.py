@@ -55,5 +55,5 @@ def _what_it_is(booking: Booking, *, is_out: bool) -> str:
 
 def _cut(text: str, room: int) -> str:
     text = text.rstrip()
-    whole = text if text.endswith((".", "!", "?")) else f"{text}."
+    whole = text if text.endswith((".", "!", "?", ".”")) else f"{text}."
     return whole if len(whole) <= room else f"{text[: room - 1].rstrip()}…"
