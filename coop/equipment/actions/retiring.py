@@ -12,6 +12,7 @@ from coop.equipment.actions.things import with_its_own_name
 from coop.equipment.errors import Refused
 from coop.equipment.models import Booking, Standby, Thing, Told
 from coop.equipment.queries.coming import coming_on
+from coop.equipment.queries.handovers import who_has_it
 from coop.equipment.rights import require_keep
 from coop.equipment.words import booked_said, name_of
 from coop.people.changes import record_change
@@ -38,7 +39,7 @@ def retire(thing_id: int, *, by: Member) -> Thing:
         if thing.retired_at:
             return thing
         now = timezone.now()
-        if bookings := list(coming_on(thing, now)):
+        if bookings := coming_on(thing, now):
             raise StillWanted(_still_wanted(thing, bookings), bookings)
         thing.retired_at = now
         thing.save(update_fields=["retired_at"])
@@ -75,9 +76,9 @@ def bring_back(thing_id: int, *, by: Member) -> Thing:
 
 
 def _still_wanted(thing: Thing, bookings: list[Booking]) -> str:
+    if has := who_has_it(thing):
+        return f"{thing} is with {has.household}. Have it back before you retire it."
     first = bookings[0]
-    if first.is_out_now:  # type: ignore[attr-defined]
-        return f"{thing} is with {first.household}. Have it back before you retire it."
     more = f", and {counted(len(bookings) - 1, 'more booking')}" if bookings[1:] else ""
     said = booked_said(first, thing.coop)
     return f"{first.household} has booked {thing} for {said}{more}. Have that cancelled first."

@@ -64,7 +64,7 @@ def thing_page(thing: Thing, now: datetime) -> ThingPage:
         next_booking=next_for_it(thing, now),
         free=[] if cannot_be_booked else next_free(thing, usual_length(thing), _back(has, now)),
         canner=class_of(thing),
-        coming=list(coming_on(thing, now)),
+        coming=coming_on(thing, now),
         past=list(past_of(thing)[:PAST_SHOWN]),
         photos=list(photos_of(thing)),
     )
