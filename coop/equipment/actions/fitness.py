@@ -152,3 +152,15 @@ def lift(thing: Thing, faults: Iterable[Fault], how: str, *, by: Member, now: da
     if stopped and not still:
         tell_in_order(thing, now)
         offer_openings(thing, now)
+
+
+def reopen(thing: Thing, faults: Iterable[Fault]) -> None:
+    """Have faults of a locked thing stand again; tell where that puts it out of order."""
+    stopped = Fault.objects.filter(thing=thing, stops=Stops.BOOKINGS, mended_at=None).exists()
+    again = list(faults)
+    for fault in again:
+        fault.mended_at, fault.mended_by, fault.mended_how = None, None, ""
+        fault.save(update_fields=["mended_at", "mended_by", "mended_how"])
+    stopping = [fault for fault in again if fault.stops == Stops.BOOKINGS]
+    if stopping and not stopped:
+        tell_out_of_order(thing, stopping[0].sentence)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
 
 from coop.core.gauges import Judged, Verdict, judge
 from coop.core.tables import spelled_out
-from coop.equipment.actions.fitness import ONLY_A_TEST_LIFTS, lift, open_fault
+from coop.equipment.actions.fitness import ONLY_A_TEST_LIFTS, lift, open_fault, reopen
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import Refused, TooLate
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
+from coop.equipment.queries.gauge_tests import gauge_test_for
 from coop.equipment.rights import require_keep
 from coop.equipment.words import off_said, psi_said
 from coop.people.changes import record_change
@@ -50,8 +51,10 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
         _check(thing, reading)
         if again := _same(thing, reading):
             return again  # the button was pressed twice
+        now = timezone.now()
         test = GaugeTest.objects.create(
             thing=thing,
+            at=now,
             tested_on=reading.tested_on,
             tester=reading.tester.strip(),
             true_tenths=reading.true_tenths,
@@ -64,8 +67,36 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
         said = found_said(test, judged)
         record_change(thing, said, coop=thing.coop, by=by, after={"gauge_test": test.pk})
         if _is_latest(test):
-            _follow(test, judged, by)
+            _follow(test, judged, by, now)
         return test
+
+
+def strike_test(test_id: int, *, by: Member) -> Thing:
+    """Who keeps a canner strikes out a test that was written by mistake, such as of a wrong day.
+
+    What it had lifted stands again, and those who have the canner booked are told; what it stopped
+    stays stopped until a test finds the gauge fit. Raises NotAllowed.
+    """
+    with transaction.atomic():
+        thing = lock_thing(by.coop, gauge_test_for(by, test_id).thing_id)
+        require_keep(by, thing)
+        test = gauge_test_for(by, test_id)
+        judged = judge(test.true_tenths, test.read_tenths)
+        record_change(
+            thing,
+            f"Struck out: {found_said(test, judged)}",
+            coop=thing.coop,
+            by=by,
+            before={"true_tenths": test.true_tenths, "read_tenths": test.read_tenths},
+        )
+        lifted = Fault.objects.filter(
+            thing=thing, what__in=ONLY_A_TEST_LIFTS, mended_at=test.at, mended_by=test.by_id
+        )
+        test.delete()
+        reopen(thing, lifted)
+        if latest := GaugeTest.objects.filter(thing=thing).first():
+            _stop_if_off(latest, judge(latest.true_tenths, latest.read_tenths), by)
+        return thing
 
 
 def found_said(test: GaugeTest, judged: Judged) -> str:
@@ -105,18 +136,24 @@ def _is_latest(test: GaugeTest) -> bool:
     return GaugeTest.objects.filter(thing=test.thing_id).first() == test
 
 
-def _follow(test: GaugeTest, judged: Judged, by: Member) -> None:
+def _follow(test: GaugeTest, judged: Judged, by: Member, now: datetime) -> None:
     """Stop a canner whose gauge must be replaced; lift what stood until one was found fit."""
-    thing = test.thing
-    waiting = list(Fault.objects.filter(thing=thing, mended_at=None, what__in=ONLY_A_TEST_LIFTS))
-    if judged.verdict == Verdict.REPLACE:
-        if not any(fault.what == Fault.What.GAUGE_OFF for fault in waiting):
-            open_fault(
-                thing, Fault.What.GAUGE_OFF, Fault.Stops.BOOKINGS, _must_go(test, judged), by=by
-            )
+    if _stop_if_off(test, judged, by):
         return
+    thing = test.thing
+    waiting = Fault.objects.filter(thing=thing, mended_at=None, what__in=ONLY_A_TEST_LIFTS)
     tested_since = [fault for fault in waiting if today_in(thing.coop, fault.at) <= test.tested_on]
-    lift(thing, tested_since, found_said(test, judged), by=by, now=timezone.now())
+    lift(thing, tested_since, found_said(test, judged), by=by, now=now)
+
+
+def _stop_if_off(test: GaugeTest, judged: Judged, by: Member) -> bool:
+    """Stop a canner whose latest test found its gauge off by too much; whether it did."""
+    if judged.verdict != Verdict.REPLACE:
+        return False
+    off = Fault.What.GAUGE_OFF
+    if not Fault.objects.filter(thing=test.thing, mended_at=None, what=off).exists():
+        open_fault(test.thing, off, Fault.Stops.BOOKINGS, _must_go(test, judged), by=by)
+    return True
 
 
 def _must_go(test: GaugeTest, judged: Judged) -> str:

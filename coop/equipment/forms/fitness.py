@@ -60,7 +60,6 @@ class FaultForm(forms.Form):
 
     what = forms.ChoiceField(
         label="What is wrong?",
-        choices=Fault.What.choices,
         widget=forms.RadioSelect,
         error_messages={"required": "Say what is wrong."},
     )
@@ -85,9 +84,11 @@ class FaultForm(forms.Form):
     def __init__(self, *args: Any, thing: Thing, keeps: bool, **options: Any) -> None:
         super().__init__(*args, **options)
         del self.fields["could_hurt" if keeps else "stops"]
-        if not thing.gauge:
-            has = [each for each in Fault.What.choices if each[0] != Fault.What.GAUGE_OFF]
-            self.fields["what"].choices = has  # type: ignore[attr-defined]
+        self.fields["what"].choices = [  # type: ignore[attr-defined]
+            (what, label.capitalize())
+            for what, label in Fault.What.choices
+            if thing.gauge or what != Fault.What.GAUGE_OFF
+        ]
 
     def report(self) -> Report:
         """What was found."""

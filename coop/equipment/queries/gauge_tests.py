@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.http import Http404
+
 from coop.core.gauges import Judged, judge
 from coop.equipment.models import GaugeTest, Thing
+from coop.people.models import Member
 
 
 @dataclass(frozen=True)
@@ -14,6 +17,15 @@ class JudgedTest:
 
     test: GaugeTest
     judged: Judged
+
+
+def gauge_test_for(member: Member, test_id: int) -> GaugeTest:
+    """A gauge test. Absent and another co-op's are the same 404."""
+    found = GaugeTest.objects.filter(thing__coop=member.coop, pk=test_id)
+    test = found.select_related("thing__coop", "thing__owner").first()
+    if test is None:
+        raise Http404
+    return test
 
 
 def judged_tests(thing: Thing) -> list[JudgedTest]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from coop.core.figures import join_words
 from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.fit import Overview, overview_of
 from coop.equipment.queries.handovers import late_now
@@ -34,9 +35,10 @@ class Some:
     names: list[str]
 
     @property
-    def more(self) -> int:
-        """How many are not named."""
-        return self.count - len(self.names)
+    def said(self) -> str:
+        """The names, and how many more."""
+        more = self.count - len(self.names)
+        return join_words([*self.names, f"{more} more"] if more else self.names)
 
 
 def kept_by(member: Member, now: datetime) -> Kept:

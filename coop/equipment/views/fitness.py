@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from coop.core.tables import caution
 from coop.equipment.actions import fitness as acts
 from coop.equipment.actions.gauge_tests import add_gauge_test
+from coop.equipment.actions.gauge_tests import strike_test as strike
 from coop.equipment.actions.telling import read
 from coop.equipment.forms.fitness import FaultForm, GaugeTestForm, MendForm
 from coop.equipment.models import Fault, GaugeTest, Thing
@@ -67,6 +68,14 @@ def test_gauge(request: CoopRequest, thing_id: int) -> HttpResponse:
         "gauge_caution": caution("dial_gauge_1"),
     }
     return _shown(request, "equipment/gauge.html", context, form.is_bound)
+
+
+@require_POST
+def strike_test(request: CoopRequest, test_id: int) -> HttpResponse:
+    """Who keeps a canner strikes out a test that was written by mistake."""
+    thing = strike(test_id, by=request.member)
+    messages.success(request, "The test is struck out. Write the right one down.")
+    return redirect("equipment:test_gauge", request.coop.slug, thing.pk)
 
 
 @require_http_methods(["GET", "POST"])

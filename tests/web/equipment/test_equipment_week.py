@@ -228,7 +228,7 @@ def test_a_steward_reads_what_is_wrong_and_what_is_due(look, steward, coop, hous
     assert "1 thing out of order, 1 to see to Peeler. Before the next handover: Mill." in waiting
     assert "Test 1 dial gauge: out of date Old gauge. Due soon: Soon due." in waiting
     assert "Complete Guide to Home Canning" in waiting  # USDA15, guide 1
-    assert "Care is due gasket of Soon due." in waiting
+    assert "Care is due Gasket of Soon due." in waiting
     assert "Late mill is not back yet late With Castell, due today at 3:00." in waiting
 
 

@@ -286,8 +286,8 @@ def test_a_refused_form_keeps_what_was_typed(as_member, canner):
 
 
 def test_only_what_has_a_gauge_may_have_it_off(as_member, lent, canner):
-    assert "gauge is off" not in text_of(as_member.get(fault_url(lent)))
-    assert "gauge is off" in text_of(as_member.get(fault_url(canner)))
+    assert "The gauge is off" not in text_of(as_member.get(fault_url(lent)))
+    assert "The gauge is off" in text_of(as_member.get(fault_url(canner)))
     typed = {"what": "gauge_off", "sentence": "Off."}
     assert as_member.post(fault_url(lent), typed).status_code == 422
 

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from coop.equipment.actions.gauge_tests import Reading, add_gauge_test
+from coop.equipment.actions.gauge_tests import Reading, add_gauge_test, strike_test
 from coop.equipment.errors import NotAllowed, Refused, TooLate
 from coop.equipment.models import Fault, GaugeTest, Told
 from coop.equipment.queries.fitness import fitness_of
@@ -177,6 +177,49 @@ def test_the_same_test_twice_is_one(canner, steward):
     first = add_gauge_test(canner.pk, found(115), by=steward)
     assert add_gauge_test(canner.pk, found(115), by=steward) == first
     assert len(changes_of(canner.coop, canner)) == 1
+
+
+# ---- Written by mistake ---------------------------------------------------------------------
+def test_a_test_of_a_wrong_day_is_struck_out(canner, steward):
+    rows.make_gauge_test(canner, tested_on=date(2025, 3, 1))
+    wrong = add_gauge_test(canner.pk, found(), by=steward)
+    assert not fitness_of(canner, TODAY).gauge_is_out_of_date
+    strike_test(wrong.pk, by=steward)
+    assert fitness_of(canner, TODAY).gauge_is_out_of_date
+    assert changes_of(canner.coop, canner)[0].sentence.startswith("Struck out: Gauge tested on")
+
+
+def test_what_a_struck_test_had_lifted_stands_again_and_is_told(canner, steward, household, clock):
+    rows.make_booking(canner, household)
+    bumped = rows.make_fault(canner, what="bumped", sentence="It fell.")
+    rows.make_fault(canner, what="gauge_off", mended_at=NOW, mended_how="before", mended_by=steward)
+    clock.shift(timedelta(hours=1))
+    test = add_gauge_test(canner.pk, found(), by=steward)
+    assert not open_faults(canner)
+    strike_test(test.pk, by=steward)
+    assert open_faults(canner) == [bumped]
+    assert Told.objects.filter(what=Told.What.OUT_OF_ORDER, sentence__contains="fell").count() == 1
+
+
+def test_where_the_test_before_was_off_it_is_out_of_order_again(canner, steward):
+    add_gauge_test(canner.pk, found(140, on=TODAY - timedelta(days=1)), by=steward)
+    right = add_gauge_test(canner.pk, found(), by=steward)
+    strike_test(right.pk, by=steward)
+    assert [fault.what for fault in open_faults(canner)] == ["gauge_off"]
+
+
+def test_striking_is_for_keepers_of_the_same_co_op(
+    as_member, as_outsider, as_coordinator, canner, steward
+):
+    test = add_gauge_test(canner.pk, found(), by=steward)
+    strike = f"/cottonwood/equipment/gauge-tests/{test.pk}/strike/"
+    assert as_member.post(strike).status_code == 403
+    assert as_outsider.post(strike.replace("cottonwood", "sagebrush")).status_code == 404
+    assert as_coordinator.get(strike).status_code == 405
+    assert canner.gauge_tests.exists()
+    assert as_coordinator.post(strike).status_code == 302
+    assert as_coordinator.post(strike).status_code == 404
+    assert not canner.gauge_tests.exists()
 
 
 # ---- The page -------------------------------------------------------------------------------
