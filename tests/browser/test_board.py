@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from coop.equipment.models import Thing
 from coop.people.models import Coop, Member
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.conftest import DEMO_PASSWORD, DESK, PHONE
 from tests.web.equipment_factories import make_booking, make_out, make_thing
 from tests.web.factories import make_coop, make_household, make_member, make_user
 
@@ -30,8 +30,6 @@ def coop(live_server) -> Coop:
 @pytest.fixture
 def member(coop) -> Member:
     """Somebody who can sign in by password."""
-    from tests.browser.conftest import DEMO_PASSWORD
-
     user = make_user("Ines Castell", password=DEMO_PASSWORD)
     return make_member(make_household(coop, "Castell", phone="555 0142"), "Ines", user=user)
 
