@@ -28,6 +28,8 @@ PLACES = {
     "jars:open": 3,
     "kitchen": 40,
     "kitchen:open": 25,
+    "equipment": 45,
+    "equipment:open": 15,
     "buy:asking": 25,
     "buy:called_in": 25,
     "buy:collected": 25,
@@ -38,11 +40,14 @@ PLACES = {
 #: Places whose pages are built of the same parts as others: judged on a phone alone.
 LIKE_THE_OTHERS = {
     *("buy:called_in", "buy:collected", "buy:squared", "buy:called_off"),
-    *("jars:open", "kitchen:open"),
+    *("jars:open", "kitchen:open", "equipment:open"),
 }
 ON_A_PHONE: dict[str, Any] = {"widths": (PHONE,), "schemes": ("light",)}
 #: What a plain member sees less of, and otherwise.
-PLAIN_PLACES = ("people", "money", "buy:asking", "buy:divided", "jars:open", "kitchen:open")
+PLAIN_PLACES = (
+    *("people", "money", "buy:asking", "buy:divided", "jars:open", "kitchen:open"),
+    *("equipment", "equipment:open"),
+)
 OK, REFUSALS = 200, {403, 404, 409, 422}
 SERIOUS = {"serious", "critical"}
 OVERFLOW = "document.documentElement.scrollWidth - document.documentElement.clientWidth"

@@ -1,7 +1,10 @@
 """Every page of a co-op, from the URL configuration itself, filled in from what the demo has."""
 
 from collections.abc import Iterator
+from datetime import timedelta
 from typing import Any
+
+from django.utils import timezone
 
 from coop.buying.models import (
     Ask,
@@ -15,6 +18,7 @@ from coop.buying.models import (
     Supply,
 )
 from coop.core.lot_codes import code_of
+from coop.equipment.models import Booking, Care, Fault, Standby, Thing, Told
 from coop.jars.models import Loan
 from coop.kitchen.models import JarWarning, Kitchen, Lot, Taken, Use, Way
 from coop.money.models import Entry, Payment, SquareUp
@@ -27,10 +31,37 @@ from tests.web.test_every_address import Address, addresses
 NEEDS_A_LETTER = ("<key>", "<uidb36>")
 
 CORN = "product=whole_kernel&pack=hot&method=dial_gauge&jar=quart&option=1"
+NEXT_WEEK = "{next_week:%Y-%m-%d}"
 ASKED = {
     "jars:open": (
         "jars/spare/?kind=quart_regular&within=30",
         "jars/spare/?kind=half_gallon_regular",
+    ),
+    "equipment": (
+        f"equipment/?view=week&day={NEXT_WEEK}",
+        "equipment/?kind=pressure_canner",
+        "equipment/find/?kind=pressure_canner&gauge=dial&minutes=180&hours=evening",
+        "equipment/find/?kind=freeze_dryer&minutes=10080",
+        f"equipment/book/?thing={{thing_id}}&start={NEXT_WEEK}T09:00&end={NEXT_WEEK}T12:00",
+        f"equipment/bookings/{{booking_id}}/move/?start={NEXT_WEEK}T09:00&end={NEXT_WEEK}T12:00",
+        "equipment/bookings/?all=1",
+        "equipment/bookings/?all=1&past=1",
+        "equipment/things/?kind=pressure_canner",
+        "equipment/things/?q=nowhere",
+        "equipment/things/new/?kind=pressure_canner",
+        "equipment/things/new/?kind=freeze_dryer",
+        "equipment/standby/new/?thing={thing_id}",
+        "equipment/things/{dial}/",
+        "equipment/things/{dial}/gauge/",
+        "equipment/things/{at_home}/",
+        "equipment/things/{at_home}/handover/",
+        "equipment/things/{at_home}/take/",
+        "equipment/things/{at_home}/sheet/",
+        "equipment/things/{late}/",
+        "equipment/things/{late}/handover/",
+        "equipment/bookings/{offered}/",
+        "equipment/bookings/{damaged}/",
+        "equipment/bookings/{damaged}/deposit/",
     ),
     "kitchen:open": (
         "plans/{plan_id}/uses/add/?way=can&product=juice&pack=hot&method=boiling_water&jar=quart",
@@ -63,7 +94,10 @@ def paths(place: str, coop: Coop) -> Iterator[str]:
 
 def asked(place: str, coop: Coop) -> Iterator[str]:
     """Addresses of a place that say more when something is asked of them."""
-    values = {"coop": coop.slug} | (_still_open(coop) if place.endswith(":open") else {})
+    kind, _, stage = place.partition(":")
+    values = _values(kind, stage, coop)
+    if kind == "equipment":
+        values |= _of_states(coop)
     for path in ASKED.get(place, ()):
         yield "/{coop}/".format(**values) + path.format(**values)
 
@@ -71,7 +105,7 @@ def asked(place: str, coop: Coop) -> Iterator[str]:
 def _values(kind: str, stage: str, coop: Coop) -> dict[str, Any]:
     if kind == "buy":
         return _of_stage(coop, stage)
-    if kind in {"jars", "kitchen"}:
+    if kind in {"jars", "kitchen", "equipment"}:
         return _of_coop(coop) | (_still_open(coop) if stage == "open" else _done(coop))
     return _of_coop(coop)
 
@@ -84,7 +118,7 @@ def _place_of(address: Address) -> str:
         return "account"
     if "buy_id" in address.parameters:
         return "buy"
-    for app in ("jars", "kitchen"):
+    for app in ("jars", "kitchen", "equipment"):
         if address.pattern.callback.__module__.startswith(f"coop.{app}."):
             return app
     return "money" if "/money/" in address.route else "people"
@@ -109,6 +143,7 @@ def _done(coop: Coop) -> dict[str, Any]:
         "kitchen_id": _first(Kitchen.objects.filter(coop=coop)),
         "name": "process_times",
         "household_id": _somebody_with_spares(coop),
+        **_running(coop),
     }
 
 
@@ -124,6 +159,44 @@ def _still_open(coop: Coop) -> dict[str, Any]:
         "lot_id": lot.pk,
         "code": code_of(lot.number),
         "name": "cautions",
+        **_in_question(coop),
+    }
+
+
+def _running(coop: Coop) -> dict[str, Any]:
+    """A freeze dryer that runs, and what else is written of it."""
+    booking = Booking.objects.get(coop=coop, expected_at__gt=timezone.now(), handovers__what="out")
+    return {
+        "thing_id": booking.thing_id,
+        "booking_id": booking.pk,
+        "care_id": _first(Care.objects.filter(thing=booking.thing_id)),
+        "standby_id": _first(Standby.objects.filter(coop=coop, kind=booking.thing.kind)),
+    }
+
+
+def _of_states(coop: Coop) -> dict[str, Any]:
+    """Things at home, late and tested in time; what is offered, and what came back damaged."""
+    bookings, things = Booking.objects.filter(coop=coop), Thing.objects.filter(coop=coop)
+    return {
+        "next_week": timezone.localdate() + timedelta(days=7),
+        "at_home": _first(things.filter(kind="water_bath_canner")),
+        "dial": _first(things.filter(gauge="dial", faults=None)),
+        "late": _first(things.filter(told__what=Told.What.LATE)),
+        "offered": _first(bookings.filter(held_until__isnull=False, cancelled_at=None)),
+        "damaged": _first(bookings.filter(handovers__condition="damaged")),
+    }
+
+
+def _in_question(coop: Coop) -> dict[str, Any]:
+    """A booking that was moved and is not answered, a canner out of order by its gauge."""
+    fault = Fault.objects.get(thing__coop=coop, what=Fault.What.GAUGE_OFF, mended_at=None)
+    booking = Booking.objects.get(coop=coop, shifted_at__isnull=False, shift_answered_at=None)
+    return {
+        "thing_id": fault.thing_id,
+        "fault_id": fault.pk,
+        "booking_id": booking.pk,
+        "care_id": _first(Care.objects.filter(thing=fault.thing_id)),
+        "told_id": _first(Told.objects.filter(coop=coop, read_at=None)),
     }
 
 
