@@ -7,8 +7,9 @@ class EquipmentConfig(AppConfig):
 
     def ready(self) -> None:
         from coop.equipment import books, leaving  # models are there only now
-        from coop.equipment.queries import week
+        from coop.equipment.queries import week, week_deposits
 
         books.register()
         leaving.register()
         week.register()
+        week_deposits.register()

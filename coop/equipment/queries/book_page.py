@@ -11,7 +11,7 @@ from coop.equipment import rights
 from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.costs import BookingCosts, costs_for
 from coop.equipment.queries.fitness import Fitness, fitness_in, fitness_of
-from coop.equipment.queries.handovers import EARLIEST
+from coop.equipment.queries.handovers import EARLIEST, kept_waiting
 from coop.equipment.queries.mine import (
     History,
     Stands,
@@ -71,7 +71,9 @@ def chosen_rows(chosen: Sequence[Thing], ground: Ground, household: Household) -
 
 @dataclass(frozen=True)
 class BookingPage:
-    """A booking with all around it. `others` are what the same act booked besides."""
+    """A booking with all around it. `others` are what the same act booked besides; `waits_for`
+    has the thing and should have brought it back.
+    """
 
     booking: Booking
     now: datetime
@@ -81,6 +83,7 @@ class BookingPage:
     others: list[Stands]
     history: History
     costs: BookingCosts | None
+    waits_for: Booking | None
     can_change: bool
     can_hand_over: bool
     is_ours: bool
@@ -155,6 +158,7 @@ def booking_page(member: Member, booking: Booking, now: datetime) -> BookingPage
         others=standing(booked_with(booking), own, now),
         history=history_of(booking),
         costs=costs_for(member, booking, now),
+        waits_for=kept_waiting(booking, now),
         can_change=rights.can_change(member, booking),
         can_hand_over=rights.can_hand_over(member, booking),
         is_ours=booking.household_id == own.pk,

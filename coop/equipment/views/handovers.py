@@ -22,9 +22,11 @@ from coop.equipment.models import Booking, Handover
 from coop.equipment.queries.at_the_thing import Now, at_the_thing, proposed_end
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.costs import costs_before
+from coop.equipment.queries.fitness import fitness_of
 from coop.equipment.queries.handovers import next_for_it, parts_expected
 from coop.equipment.queries.things import thing_for
 from coop.equipment.rights import FOR_EITHER_SIDE
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.people.models import Household
 from coop.people.queries.households import households_in
@@ -54,6 +56,7 @@ def hand_out(request: CoopRequest, booking_id: int) -> HttpResponse:
         "thing": booking.thing,
         "form": form,
         "goes_early": goes_early,
+        "fitness": fitness_of(booking.thing, today_in(request.coop, now)),
         "costs": costs_before(booking.thing, booking.household, start, booking.ends_at),
     }
 
@@ -184,7 +187,7 @@ def _back_said(back: Return) -> str:
     """What a return led to, for the status region."""
     said = ["Written down: it is back."]
     if back.faults:
-        said += ["To see to:", *(fault.sentence for fault in back.faults)]
+        said.append("What was found wrong stands below.")
     if back.fee:
         said.append("Its fee is on the statement.")
     if back.deposit_back:

@@ -329,3 +329,14 @@ def test_what_it_costs_is_said_before(as_member, household):
     )
     assert "$6.00 for this time, at $2.00 for each hour begun" in words
     assert "$50.00 deposit" in words
+
+
+def test_this_week_says_it_to_whoever_may_give_it_back(
+    sign_in, household, member, owner, treasurer, steward, other_household_member
+):
+    waiting(household, member, owner)
+    said = "A deposit of Castell waits"
+    for by in (owner.members.get(), treasurer, steward):
+        assert said in text_of(sign_in(by).get(f"/{by.coop.slug}/"))
+    for by in (member, other_household_member):
+        assert said not in text_of(sign_in(by).get(f"/{by.coop.slug}/"))

@@ -1,14 +1,18 @@
 """What is late is told to who has it next, once."""
 
+from datetime import timedelta
+
 import pytest
+from django.urls import reverse
 
 from coop.equipment.actions.lateness import tell_late
 from coop.equipment.models import Told
-from coop.equipment.queries.handovers import late_now, next_for_it, who_has
+from coop.equipment.queries.handovers import came_late, late_now, next_for_it, who_has
 from coop.equipment.tasks import tell_who_waits_for_late_things
 from tests.web import equipment_factories as rows
 from tests.web.equipment_factories import HOUR
 from tests.web.factories import NOW, make_coop, make_household
+from tests.web.reading import text_of
 
 
 @pytest.fixture
@@ -97,3 +101,24 @@ def test_who_has_things_is_one_query(coop, django_assert_num_queries):
 def test_the_clock_looks_at_every_co_op(late, other_household):
     rows.make_booking(late.thing, other_household, start=NOW + HOUR)
     assert [tell_who_waits_for_late_things() for _ in range(2)] == [1, 0]
+
+
+def test_the_booking_that_waits_for_it_says_so(late, other_household, as_other_household_member):
+    theirs = rows.make_booking(late.thing, other_household, start=NOW + HOUR)
+    page = reverse("equipment:booking", args=[theirs.coop.slug, theirs.pk])
+    words = text_of(as_other_household_member.get(page))
+    assert "It is not back yet. Castell was to bring it back today at 8:00" in words
+
+
+def test_the_page_of_the_thing_says_so(late, other_household, as_other_household_member):
+    rows.make_booking(late.thing, other_household, start=NOW + HOUR)
+    page = reverse("equipment:thing", args=[late.coop.slug, late.thing_id])
+    words = text_of(as_other_household_member.get(page))
+    assert "Castell has it, due back today at 8:00" in words
+    assert "Next: Dufresne, from today at 10:00, and it is not back yet" in words
+
+
+@pytest.mark.parametrize(("seconds", "said"), [(0, False), (59, False), (60, True)])
+def test_a_return_is_late_from_the_first_whole_minute(late, seconds, said):
+    back = rows.make_back(late, at=late.ends_at + timedelta(seconds=seconds))
+    assert came_late(back, late) == said
