@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from uuid import UUID
 
 from django.db.models import Q
 
 from coop.equipment.kinds import KINDS
-from coop.equipment.models import Booking, Told
+from coop.equipment.models import Booking, Thing, Told
 from coop.equipment.queries.bookings import handed, is_out, with_parties
 from coop.equipment.queries.fitness import Fitness, fitness_in
 from coop.people import week
@@ -19,17 +20,37 @@ from coop.people.models import Household, Member
 #: A booking is told so long before it starts: 48 h, as a kitchen date is (trade notes, section 9).
 SOON = timedelta(days=2)
 What = Told.What
+FETCH = "equipment/week/fetch.html"
 #: What somebody must act upon; the others are to be known.
 TO_ACT_UPON = frozenset({What.OUT_OF_ORDER, What.SHIFTED, What.REFUSED, What.LATE})
 
 
 @dataclass(frozen=True)
 class Mine:
-    """A booking of the household that something is due of, and the fitness of its thing."""
+    """A booking of the household that something is due of, and the fitness of its thing.
+
+    `also` are those that were booked with it, for the same time, and want the same.
+    """
 
     booking: Booking
     fitness: Fitness
     is_late: bool = False
+    also: list[Mine] = field(default_factory=list)
+
+    @property
+    def all(self) -> list[Mine]:
+        """It, and those booked with it."""
+        return [self, *self.also]
+
+    @property
+    def things(self) -> list[Thing]:
+        """What was booked."""
+        return [each.booking.thing for each in self.all]
+
+    @property
+    def homes(self) -> list[str]:
+        """Where that is fetched, each place once."""
+        return list(dict.fromkeys(thing.home for thing in self.things if thing.home))
 
 
 def dues_of(member: Member, now: datetime) -> list[week.Due]:
@@ -42,7 +63,7 @@ def dues_of(member: Member, now: datetime) -> list[week.Due]:
         for booking in bookings
         for due in _due(booking, Mine(booking, fitness[booking.thing_id]), now)
     ]
-    return [*_told(member.household, now), *dues]
+    return [*_told(member.household, now), *_in_one_line(dues)]
 
 
 def _bookings(household: Household, now: datetime) -> Sequence[Booking]:
@@ -77,7 +98,23 @@ def _due(booking: Booking, mine: Mine, now: datetime) -> Iterator[week.Due]:
     elif out:
         yield week.Due("equipment/week/back.html", mine, booking.ends_at)
     elif soon:
-        yield week.Due("equipment/week/fetch.html", mine, booking.starts_at)
+        yield week.Due(FETCH, mine, booking.starts_at)
+
+
+def _in_one_line(dues: Iterable[week.Due]) -> Iterator[week.Due]:
+    """What is fetched at one time, because it was booked in one act, is one thing to do."""
+    first: dict[tuple[UUID, datetime], Mine] = {}
+    for due in dues:
+        booking = due.about.booking
+        if due.template != FETCH or booking.together is None:
+            yield due
+            continue
+        same = booking.together, booking.starts_at
+        if same in first:
+            first[same].also.append(due.about)
+        else:
+            first[same] = due.about
+            yield due
 
 
 def _told(household: Household, now: datetime) -> list[week.Due]:

@@ -174,7 +174,7 @@ def test_a_keeper_puts_it_on_the_list(as_coordinator, dryer):
     assert as_coordinator.post(url(dryer), typed).status_code == 302
     text = text_of(as_coordinator.get(url(dryer)))
     assert "Pump oil" in text
-    assert "Last done Sat 1 Aug; 0 uses since. Every 1 use." in text
+    assert "Last done Sat 1 Aug; 0 uses since. After every use." in text
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """This week says what bookings want of a household, what it was told, and what keepers look to."""
 
 from datetime import date, timedelta
+from uuid import uuid4
 
 import pytest
 from django.db import connection
@@ -63,7 +64,21 @@ def test_a_booking_is_told_two_days_before_it_starts(look, member, household, dr
     rows.make_booking(dryer, household, start=NOW + 48 * HOUR, purpose="plums")
     due = look(member)[DUE]
     assert "Dryer is yours" in due
-    assert "Thu 13 Aug, 9:00 to 12:00, for plums. Fetch it at: Grange hall." in due
+    assert "Thu 13 Aug, 9:00 to 12:00, for plums. To be had at: Grange hall." in due
+
+
+def test_what_was_booked_in_one_act_is_one_thing_to_do(look, member, household, dryer, coop):
+    canner = rows.make_dial_canner(coop, name="Canner", home="Grange hall")
+    act = {"start": NOW + 5 * HOUR, "together": uuid4()}
+    for thing in (dryer, canner):
+        rows.make_booking(thing, household, **act)
+    # A series of weeks is booked in one act too: each of its times is its own.
+    rows.make_booking(dryer, household, start=NOW + 40 * HOUR, together=act["together"])
+    due = look(member)[DUE]
+    assert "Dryer and Canner are yours today" in due
+    assert due.count("To be had at: Grange hall.") == 2
+    assert "The gauge test of Canner is out of date." in due
+    assert "Dryer is yours" in due
 
 
 def test_a_later_booking_and_anothers_are_not_told(look, member, household, dryer, other_household):
