@@ -1,6 +1,7 @@
 """A co-op with one of each thing, so that every address of the site has something to show."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from django.db.models import Model
@@ -116,6 +117,7 @@ def _shared_things(coordinator: Member, member: Member) -> dict[str, Model]:
         "care_id": Care.objects.create(thing=thing, what="gasket", every_months=12),
         "told_id": told,
         "photo_id": photo,
+        "test_id": equipment_factories.make_gauge_test(thing, tested_on=date(2025, 1, 1)),
     }
 
 
