@@ -124,6 +124,8 @@ def book_weekly(
     if not 1 < weeks <= MOST_WEEKS:
         raise Refused(f"Repeat it for 2 to {MOST_WEEKS} weeks.", field="last_on")
     act = _Act(household, by, purpose, about, now or timezone.now(), uuid4())
+    for wish in wishes:
+        rules.require_sense(wish.span, act.now)
     weekly, refusals = Weekly(), []
     with transaction.atomic():
         things = _lock(act, wishes)

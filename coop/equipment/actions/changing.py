@@ -48,7 +48,8 @@ def move(
         span = starts_at.astimezone(UTC), ends_at.astimezone(UTC)
         _require_standing(booking)
         _require_movable(booking, span, now)
-        if span == (booking.starts_at, booking.ends_at) and expected_at is None:
+        is_same = span == (booking.starts_at, booking.ends_at)
+        if is_same and expected_at in (None, booking.expected_at):
             return booking
         before, said = _times(booking), booked_said(booking, booking.coop)
         booking.expected_at = rules.expected_end(
@@ -56,11 +57,7 @@ def move(
         )
         _place(booking, span, now)
         _answer_shift(booking, by, now)
-        sentence = f"Moved from {said} to {booked_said(booking, booking.coop)}."
-        record_change(
-            booking, sentence, coop=booking.coop, by=by, before=before, after=_times(booking)
-        )
-        _tell(booking, f"{by} moved {booking.thing} for you, from {said} to ", by=by)
+        _write_moved(booking, said, before, by=by)
         openings.offer_openings(booking.thing, now)
         return booking
 
@@ -241,6 +238,18 @@ def _place(booking: Booking, span: Span, now: datetime) -> None:
         if named is None:
             raise
         raise named from refusal
+
+
+def _write_moved(booking: Booking, said: str, before: dict[str, Any], *, by: Member) -> None:
+    """Record the move of a booking that was `said` to be at another time, and tell of it."""
+    coop, now_said = booking.coop, booked_said(booking, booking.coop)
+    if now_said != said:
+        sentence = f"Moved from {said} to {now_said}."
+        _tell(booking, f"{by} moved {booking.thing} for you, from {said} to ", by=by)
+    else:
+        likely = moment_said(booking.expected_at or booking.ends_at, coop)
+        sentence = f"Likely to be done {likely}."
+    record_change(booking, sentence, coop=coop, by=by, before=before, after=_times(booking))
 
 
 def _require_may_have(thing: Thing, span: Span, booking: Booking, now: datetime) -> None:

@@ -106,7 +106,7 @@ def taken_by(other: Booking, thing: Thing, span: Span, *, besides: Collection[in
     who = f"{other.household} has" if not other.held_until else "the next in line is offered"
     after = ""
     if other.turnaround_minutes:
-        after = f"; then it needs {length_said(other.turnaround_minutes)} before it goes on"
+        after = f", and needs {length_said(other.turnaround_minutes)} after that"
     return Taken(
         f"{thing} is taken: {who} it {booked_said(other, thing.coop)}{after}.",
         thing=thing,

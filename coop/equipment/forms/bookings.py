@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 
 from coop.equipment.actions.booking import Wish
-from coop.equipment.kinds import KINDS
+from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.thing_page import usual_length
 from coop.people.models import Coop, Household
@@ -22,6 +22,8 @@ LONGEST_WHY = Booking._meta.get_field("cancel_why").max_length or 0
 #: What a booking may come from: the kind of it, and its key.
 ABOUT = r"^(buy|plan|load):\d{1,12}$"
 DAYS_IN_WEEK = 7
+#: Far enough from the first and the last moment that can be reckoned with.
+YEARS = (2000, 2999)
 NO_TIME = "Say the day and the time."
 
 
@@ -237,14 +239,18 @@ def presets(asked: Mapping[str, Any], coop: Coop, things: Mapping[int, Thing]) -
     """
     keys = [int(key) for key in asked["thing"] if key.isdecimal() and int(key) in things]
     start, end = (moment_asked(asked[name], coop) for name in ("start", "end"))
-    if start and not end and keys:
-        end = start.astimezone(UTC) + usual_length(things[keys[0]])
+    expected = moment_asked(asked["expected"], coop)
+    if start and keys:
+        thing, start = things[keys[0]], start.astimezone(UTC)
+        end = end or start + usual_length(thing)
+        likely = start + timedelta(hours=CYCLE_EXPECTED_HOURS)
+        expected = expected or (likely if likely < end else None)
     return {
         "thing": keys[0] if keys else "",
         "also": keys[1:],
         "starts_at": start,
         "ends_at": end,
-        "expected_at": moment_asked(asked["expected"], coop),
+        "expected_at": expected,
         "purpose": asked["purpose"][:LONGEST_PURPOSE],
         "about": asked["about"],
         "household": asked["household"],
@@ -259,5 +265,7 @@ def moment_asked(text: str, coop: Coop) -> datetime | None:
     try:
         moment = datetime.fromisoformat(text)
     except ValueError:
+        return None
+    if not YEARS[0] <= moment.year <= YEARS[1]:
         return None
     return moment.replace(tzinfo=ZoneInfo(coop.time_zone)) if moment.tzinfo is None else moment

@@ -1,4 +1,4 @@
-"""Pages of bookings: the form, one booking, the lists, moving, ending and cancelling."""
+"""Pages of bookings: one of them, the lists, moving, ending and cancelling."""
 
 from datetime import timedelta
 
@@ -7,17 +7,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from coop.equipment.kinds import ThingKind
 from coop.equipment.models import Booking
-from tests.web.equipment_factories import (
-    HOUR,
-    make_booking,
-    make_dial_canner,
-    make_fault,
-    make_out,
-    make_thing,
-)
-from tests.web.factories import NOW, make_household, make_member
+from tests.web.equipment_factories import HOUR, make_booking, make_out, make_thing
+from tests.web.factories import NOW
 from tests.web.reading import main_of, sections_of, text_of
 
 DAY = timedelta(days=1)
@@ -26,11 +18,6 @@ DAY = timedelta(days=1)
 @pytest.fixture
 def canner(coop):
     return make_thing(coop, name="Big Red", turnaround_minutes=60)
-
-
-@pytest.fixture
-def steward(coop):
-    return make_member(make_household(coop, "Fenn"), "Hattie Fenn", roles=["steward"])
 
 
 def to(coop, name, *keys):
@@ -46,198 +33,6 @@ def form_of(canner, /, **changes):
 def first_link(response, words):
     [link, *_] = [a for a in main_of(response).select("a") if words in a.get_text()]
     return link["href"]
-
-
-# ---- the form -------------------------------------------------------------------------------
-def test_a_member_books_a_thing_for_its_own_household(coop, as_member, member, canner):
-    response = as_member.post(to(coop, "book"), form_of(canner, purpose="Peaches"))
-    booking = Booking.objects.get()
-    assert response.url == to(coop, "booking", booking.pk)
-    assert (booking.household, booking.by, booking.purpose) == (member.household, member, "Peaches")
-    # 9:00 in Denver is 15:00 UTC in August.
-    assert booking.starts_at == NOW + DAY
-    assert booking.free_at == NOW + DAY + 4 * HOUR
-
-
-def test_the_form_is_filled_in_as_its_address_asks(coop, as_member, canner):
-    address = f"{to(coop, 'book')}?thing={canner.pk}&start=2026-08-12T09:00&end=2026-08-12T18:00Z"
-    form = main_of(as_member.get(address + "&purpose=Corn"))
-    assert form.select_one("#id_thing option[selected]")["value"] == str(canner.pk)
-    assert form.select_one("#id_starts_at")["value"] == "2026-08-12T09:00"
-    assert form.select_one("#id_ends_at")["value"] == "2026-08-12T12:00"
-    assert form.select_one("#id_purpose")["value"] == "Corn"
-
-
-def test_without_an_end_the_form_proposes_one(coop, as_member):
-    dryer = make_thing(coop, ThingKind.FREEZE_DRYER)
-    form = main_of(as_member.get(f"{to(coop, 'book')}?thing={dryer.pk}&start=2026-08-12T09:00"))
-    # 40 hours at the latest: CYCLE_LATEST_HOURS.
-    assert form.select_one("#id_ends_at")["value"] == "2026-08-14T01:00"
-    assert form.select_one("#id_expected_at") is not None
-
-
-@pytest.mark.parametrize(
-    "query",
-    ["thing=x&start=never&end=", "thing=99999999999999999999", "start=2026-02-30T09:00", "last=x",
-     "household=x", "thing=²", "about=%00", "start=0001-01-01T00:00&thing=1"],
-)  # fmt: skip
-def test_an_address_that_asks_for_nonsense_opens_the_form(coop, as_member, query):
-    assert as_member.get(f"{to(coop, 'book')}?{query}").status_code == 200
-
-
-@pytest.mark.parametrize(
-    ("changes", "sentence"),
-    [
-        ({"thing": ""}, "Choose what to book."),
-        ({"thing": "0"}, "Choose one of the things that are lent."),
-        ({"also": ["99"]}, "Choose from the things that are lent."),
-        ({"starts_at": ""}, "Say the day and the time."),
-        ({"starts_at": "noon"}, "Write a day and a time"),
-        ({"ends_at": "2026-08-12T09:00"}, "It ends before it starts."),
-        ({"starts_at": "2026-08-11T08:00"}, "That time has passed."),
-        ({"starts_at": "2028-08-12T09:00", "ends_at": "2028-08-12T10:00"}, "over a year away"),
-        ({"ends_at": "2026-10-12T09:00"}, "is lent for 31 days at the most"),
-        ({"last_on": "next year"}, "Write a day, like"),
-        ({"last_on": "2026-08-13"}, "Repeat it for 2 to 53 weeks."),
-        ({"purpose": "x" * 121}, "at most 120 characters"),
-        ({"about": "farm:1"}, "Enter a valid value"),
-    ],
-)
-def test_what_cannot_be_is_said_at_its_field_and_kept(coop, as_member, canner, changes, sentence):
-    typed = form_of(canner, **({"purpose": "Peaches and cream"} | changes))
-    response = as_member.post(to(coop, "book"), typed)
-    assert response.status_code == 422
-    assert sentence in text_of(response)
-    purpose = main_of(response).select_one("#id_purpose")["value"]
-    assert purpose == typed["purpose"]
-    assert not Booking.objects.exists()
-
-
-def test_a_thing_out_of_order_is_not_booked(coop, as_member, canner):
-    make_fault(canner, sentence="The lid leaks.")
-    assert "Big Red (out of order)" in text_of(as_member.get(to(coop, "book")))
-    response = as_member.post(to(coop, "book"), form_of(canner))
-    assert response.status_code == 422
-    assert "Big Red is out of order: The lid leaks." in text_of(response)
-
-
-def test_a_canner_whose_gauge_was_not_tested_warns_on_the_form_and_the_booking(coop, as_member):
-    canner = make_dial_canner(coop)
-    form = as_member.get(f"{to(coop, 'book')}?thing={canner.pk}")
-    assert main_of(form).select_one("[data-gauge-warning]")
-    page = as_member.post(to(coop, "book"), form_of(canner), follow=True)
-    assert main_of(page).select_one("[data-gauge-warning]")
-
-
-def test_the_same_form_sent_twice_books_once(coop, as_member, canner):
-    answers = [as_member.post(to(coop, "book"), form_of(canner)) for _ in range(2)]
-    assert answers[0].url == answers[1].url
-    assert Booking.objects.count() == 1
-
-
-def test_two_things_at_once_are_shown_on_each_others_page(coop, as_member, canner):
-    burner = make_thing(coop, ThingKind.BURNER, name="Roarer")
-    page = as_member.post(to(coop, "book"), form_of(canner, also=[burner.pk]), follow=True)
-    assert Booking.objects.count() == 2
-    assert "Roarer" in sections_of(page)["Booked with it"]
-
-
-# ---- for whom -------------------------------------------------------------------------------
-def test_a_coordinator_and_a_steward_book_for_another_household(
-    coop, as_coordinator, sign_in, steward, household, canner
-):
-    for client, start in ((as_coordinator, "2026-08-13"), (sign_in(steward), "2026-08-14")):
-        typed = form_of(
-            canner,
-            household=household.pk,
-            starts_at=f"{start}T09:00",
-            ends_at=f"{start}T10:00",
-        )
-        assert client.post(to(coop, "book"), typed).status_code == 302
-    assert set(Booking.objects.values_list("household", flat=True)) == {household.pk}
-    assert household.told.count() == 2
-
-
-def test_a_plain_member_cannot_name_another_household(
-    coop, as_member, member, other_household, canner
-):
-    as_member.post(to(coop, "book"), form_of(canner, household=other_household.pk))
-    assert Booking.objects.get().household == member.household
-
-
-def test_a_coordinator_cannot_book_for_a_household_of_another_co_op(
-    coop, as_coordinator, outsider, canner
-):
-    typed = form_of(canner, household=outsider.household_id)
-    assert as_coordinator.post(to(coop, "book"), typed).status_code == 422
-
-
-# ---- taken ----------------------------------------------------------------------------------
-def test_who_comes_second_is_shown_the_next_free_times_with_everything_typed_kept(
-    coop, as_member, canner, other_household
-):
-    make_booking(canner, other_household, start=NOW + DAY)
-    response = as_member.post(
-        to(coop, "book"), form_of(canner, purpose="Peaches & plums", about="buy:7")
-    )
-    assert response.status_code == 409
-    assert "Big Red is taken: Dufresne has it Wed 12 Aug, 9:00 to 12:00" in text_of(response)
-    # Three hours and the hour that it cools: free from 13:00.
-    form = main_of(as_member.get(first_link(response, "Take this time")))
-    assert form.select_one("#id_starts_at")["value"] == "2026-08-12T13:00"
-    assert form.select_one("#id_ends_at")["value"] == "2026-08-12T16:00"
-    assert form.select_one("#id_purpose")["value"] == "Peaches & plums"
-    assert form.select_one("#id_about")["value"] == "buy:7"
-
-
-def test_the_form_as_typed_is_one_link_away_when_it_was_taken(
-    coop, as_coordinator, canner, household, other_household
-):
-    burner = make_thing(coop, ThingKind.BURNER)
-    make_booking(canner, other_household, start=NOW + DAY)
-    typed = form_of(canner, also=[burner.pk], household=household.pk)
-    response = as_coordinator.post(to(coop, "book"), typed)
-    assert response.status_code == 409
-    assert not Booking.objects.filter(thing=burner).exists()
-    form = main_of(as_coordinator.get(first_link(response, "Change what you typed")))
-    assert form.select_one("#id_starts_at")["value"] == "2026-08-12T09:00"
-    assert [box["value"] for box in form.select("[name=also][checked]")] == [str(burner.pk)]
-    assert form.select_one("#id_household option[selected]")["value"] == str(household.pk)
-
-
-def test_times_of_several_things_are_those_in_which_all_are_free(
-    coop, as_member, canner, other_household
-):
-    burner = make_thing(coop, ThingKind.BURNER)
-    make_booking(canner, other_household, start=NOW + DAY)  # and cools until 13:00
-    make_booking(burner, other_household, start=NOW + DAY + 5 * HOUR, hours=2)  # 14:00 to 16:00
-    response = as_member.post(to(coop, "book"), form_of(canner, also=[burner.pk]))
-    form = main_of(as_member.get(first_link(response, "Take this time")))
-    assert form.select_one("#id_starts_at")["value"] == "2026-08-12T16:00"
-
-
-def test_a_move_onto_another_booking_offers_times_to_move_to(
-    coop, as_member, household, canner, other_household
-):
-    mine = make_booking(canner, household, start=NOW + 5 * DAY)
-    make_booking(canner, other_household, start=NOW + DAY)
-    typed = {"starts_at": "2026-08-12T09:00", "ends_at": "2026-08-12T12:00"}
-    response = as_member.post(to(coop, "move", mine.pk), typed)
-    assert response.status_code == 409
-    link = first_link(response, "Take this time")
-    assert link.startswith(to(coop, "move", mine.pk))
-    assert "2026-08-12T13:00" in str(main_of(as_member.get(link)))
-
-
-# ---- weekly ---------------------------------------------------------------------------------
-def test_weeks_that_could_not_be_had_are_named_with_why(coop, as_member, canner, other_household):
-    make_booking(canner, other_household, start=NOW + 8 * DAY)
-    typed = form_of(canner, last_on="2026-08-26")
-    page = as_member.post(to(coop, "book"), typed, follow=True)
-    assert "2 bookings made. 1 week could not be had" in page.content.decode()
-    missed = sections_of(page)["Weeks that could not be had"]
-    assert "Not booked for Wed 19 Aug, 9:00. Big Red is taken: Dufresne has it" in missed
-    assert "Wed 26 Aug" in sections_of(page)["Booked with it"]
 
 
 # ---- the page of a booking ------------------------------------------------------------------
