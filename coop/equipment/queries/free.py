@@ -7,6 +7,8 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.db.models import OuterRef, QuerySet, Subquery
+
 from coop.core.opening import open_spans
 from coop.core.slots import free_slots
 from coop.equipment.models import Booking, Thing
@@ -31,21 +33,35 @@ def busy_in(
     """
     by_key = {thing.pk: thing for thing in things}
     margin = max((turnaround_of(thing) for thing in by_key.values()), default=timedelta())
-    rows = (
-        Booking.objects.filter(
-            thing__in=by_key,
-            cancelled_at=None,
-            free_at__gt=window[0],
-            starts_at__lt=window[1] + margin,
-        )
-        .exclude(pk__in=besides)
-        .order_by("starts_at")
-        .values_list("thing_id", "starts_at", "free_at")
-    )
+    rows = bookings_near(by_key, (window[0], window[1] + margin), besides=besides)
     found: dict[int, list[Span]] = defaultdict(list)
     for thing_id, start, free_at in rows:
         found[thing_id].append((start, free_at - turnaround_of(by_key[thing_id])))
     return found
+
+
+def bookings_near(
+    things: Iterable[int], window: Span, *, besides: Collection[int] = ()
+) -> QuerySet[Booking, tuple[int, datetime, datetime]]:
+    """The bookings of things that touch a window: (thing, start, free again). One query.
+
+    Bookings of a thing do not overlap, so of those that began before the window only the first to
+    be free again after its start can reach into it. So the indexes bound what is read by the
+    window, however many bookings there were before it and will be after it.
+    """
+    keys = list(things)
+    standing = Booking.objects.filter(cancelled_at=None).exclude(pk__in=besides)
+    first = standing.filter(thing=OuterRef("pk"), free_at__gt=window[0]).order_by("free_at")
+    firsts = Thing.objects.filter(pk__in=keys).annotate(first=Subquery(first.values("pk")[:1]))
+    reaching_in = standing.filter(pk__in=firsts.order_by().values("first"))
+    within = standing.filter(thing__in=keys, starts_at__gte=window[0], starts_at__lt=window[1])
+    names = "thing_id", "starts_at", "free_at"
+    return (
+        reaching_in.filter(starts_at__lt=window[0])
+        .order_by()
+        .values_list(*names)
+        .union(within.order_by().values_list(*names), all=True)
+    )
 
 
 def hours_of(thing: Thing, window: Span) -> list[Span]:

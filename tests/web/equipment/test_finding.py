@@ -7,7 +7,7 @@ import pytest
 
 from coop.equipment.queries.find_page import by_day, kinds_of, nearest
 from coop.equipment.queries.finding import Hours, Search, find, look
-from coop.equipment.queries.free import HORIZON
+from coop.equipment.queries.free import HORIZON, bookings_near
 from tests.web.equipment_factories import (
     HOUR,
     make_booking,
@@ -254,3 +254,28 @@ def test_as_many_queries_for_many_bookings_as_for_none(coop, household, django_a
         make_booking(canner, others, start=NOW + (number - 50) * 12 * HOUR)
     with django_assert_num_queries(6):
         assert find(household, search(), NOW)
+
+
+# ---- what touches a window --------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("start", "hours", "touches"),
+    [(-4, 1, False), (-5, 3, False), (-4, 3, True), (-1, 30, True), (0, 1, True), (23, 5, True)],
+)
+def test_what_reaches_into_a_window_takes_its_time(coop, start, hours, touches):
+    """Two hours of turnaround after each; the window is the day from now."""
+    canner = make_thing(coop, turnaround_minutes=120)
+    make_booking(canner, start=NOW - 300 * HOUR)
+    make_booking(canner, start=NOW + 100 * HOUR)
+    make_booking(canner, start=NOW - 5 * HOUR, hours=40, cancelled_at=NOW)
+    booking = make_booking(canner, start=NOW + start * HOUR, hours=hours)
+    near = list(bookings_near([canner.pk], (NOW, NOW + 24 * HOUR)))
+    assert near == ([(canner.pk, booking.starts_at, booking.free_at)] if touches else [])
+
+
+def test_a_booking_may_be_left_out_of_what_touches_a_window(coop):
+    before = make_booking(make_thing(coop), start=NOW - HOUR)
+    within = make_booking(before.thing, start=NOW + 3 * HOUR)
+    window = NOW, NOW + 24 * HOUR
+    near = bookings_near([before.thing_id], window, besides=[before.pk])
+    assert [start for _, start, _ in near] == [within.starts_at]
+    assert list(bookings_near([], window)) == []
