@@ -53,6 +53,7 @@ def queries_and_page(client, page):
     return len(queries), answer.content.decode()
 
 
+@pytest.mark.sqlite  # as many queries on any database
 @pytest.mark.parametrize("name", PAGES)
 def test_twice_the_households_ask_no_more_queries(name, as_coordinator, coordinator, coop, at):
     make, parts = PAGES[name]
@@ -65,6 +66,7 @@ def test_twice_the_households_ask_no_more_queries(name, as_coordinator, coordina
     assert len(counts) == 1
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_twice_the_farms_ask_no_more_queries(as_member, coordinator, coop, at):
     counts = set()
     for farms in (5, 10):
@@ -76,6 +78,7 @@ def test_twice_the_farms_ask_no_more_queries(as_member, coordinator, coop, at):
     assert len(counts) == 1
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_a_published_division_asks_no_more_queries(as_coordinator, coordinator, coop, at):
     counts = set()
     for households in (10, 20):

@@ -102,6 +102,7 @@ def test_then_for_the_treasurer(as_coordinator, settled, told):
     assert f'href="/{settled.coop.slug}/money/"' in text
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_twice_the_households_ask_no_more_queries(as_coordinator, coordinator, coop, at):
     counts = set()
     for count in (10, 20):

@@ -140,6 +140,7 @@ def test_a_balance_is_not_leaned_on_by_two_buys_at_once(buy, coop, household, tr
     assert pledged_cents(buy) == {}
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_cover_takes_the_same_queries_for_20_asks_as_for_10(coop):
     buy = make_buy(coop)
     make_called_in_buy(coop)

@@ -104,6 +104,7 @@ def test_what_is_off_the_list_is_offered_no_more(coordinator):
     assert list(open_offers_in(coordinator.coop)) == offers[1:]
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_list_of_farms_takes_the_same_queries_for_20_as_for_10(
     coordinator, django_assert_num_queries
 ):

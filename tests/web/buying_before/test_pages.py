@@ -92,6 +92,7 @@ def test_an_act_is_no_link(as_coordinator, as_member, as_outsider, things, name,
         assert as_member.post(url).status_code == 403
 
 
+@pytest.mark.sqlite  # as many queries on any database
 @pytest.mark.parametrize(
     ("name", "change"),
     [("buy", make_ask), ("standing", make_ask), ("lots", make_ask)],
@@ -112,6 +113,7 @@ def test_a_page_of_a_buy_takes_the_same_queries_for_20_asks_as_for_10(
     assert taken[0] == taken[1]
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_list_of_buys_takes_the_same_queries_for_20_as_for_10(as_member, coop, coordinator):
     taken = []
     for _ in range(2):

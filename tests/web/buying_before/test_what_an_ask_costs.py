@@ -51,6 +51,7 @@ def test_the_prices_stand_before_the_form(as_member, buy, coop):
     assert form in prices.find_all_next("form")
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_twice_the_lines_and_asks_ask_no_more_queries(as_member, coop, coordinator, household):
     counts = set()
     for size in (2, 4):

@@ -228,6 +228,7 @@ def test_the_history_of_another_co_op_is_not_found(as_member: Client, outsider: 
     assert as_member.get(f"/cottonwood/jars/counts/{outsider.household_id}/").status_code == 404
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_history_asks_the_database_as_often_for_ten_counts_as_for_two(
     as_member: Client, member: Member
 ) -> None:
@@ -280,6 +281,7 @@ def test_the_first_page_says_how_many_jars_are_with_others(
     assert "8 jars of yours are with others; you have 5 of theirs" in text
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_first_page_asks_the_database_as_often_for_many_loans_as_for_one(
     as_member: Client, household: Household
 ) -> None:

@@ -101,6 +101,7 @@ def test_where_no_jars_are_lent_nobody_is_told_to_count(look, member):
     assert "Your jars" not in look(member)
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_twice_the_loans_ask_the_database_as_often(lender, household, member):
     asked = []
     for _ in range(2):

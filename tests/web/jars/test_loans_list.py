@@ -116,6 +116,7 @@ def test_another_co_ops_loans_are_not_in_it(look, member):
     assert "77" not in text_of(look()) + text_of(look("?past=1"))
 
 
+@pytest.mark.sqlite  # as many queries on any database
 @pytest.mark.parametrize("query", ("", "?past=1"))
 def test_twice_the_loans_ask_the_database_as_often(
     look, household, other_household, coordinator, member, query

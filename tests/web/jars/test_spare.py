@@ -164,6 +164,7 @@ def test_nobody_reads_where_others_live_or_what_another_co_op_has(
     assert "39.03" not in answer.content.decode()
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_many_households_are_paged_and_asked_for_in_as_many_queries(
     as_member: Client, coop: Coop
 ) -> None:

@@ -156,6 +156,7 @@ def test_stocks_of_a_co_op_are_those_of_its_households_and_no_other(
     }
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_stocks_ask_the_database_as_often_for_many_as_for_two(
     lender: Household, borrower: Household, django_assert_num_queries: Any
 ) -> None:

@@ -161,6 +161,7 @@ def test_the_altitude_is_that_of_the_kitchen_else_of_the_coop(coop, household):
     assert Kitchen.objects.count() == 1
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_many_plans_cost_no_more_queries_than_one(coop, household, django_assert_num_queries):
     for count in range(3):
         plan = make_plan(household, kitchen=make_kitchen(coop))

@@ -147,6 +147,7 @@ def test_another_co_op_has_nothing_to_do_with_it(counted, outsider):
     assert list(stocks_in(counted.coop)) == [counted.pk]
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_stocks_ask_as_often_for_many_lots_as_for_one(counted, django_assert_num_queries):
     make_fate(make_taken(make_lot(counted, 7, sealed=6), 1).lot)
     with CaptureQueriesContext(connection) as few:

@@ -97,6 +97,7 @@ def test_each_act_of_a_lot_has_its_button(sign_in, member):
         assert shown.count(f"/{address}/") == 1
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_it_asks_the_database_as_often_for_many_lots(
     as_member, member, django_assert_num_queries, django_assert_max_num_queries
 ):

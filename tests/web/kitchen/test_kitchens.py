@@ -97,6 +97,7 @@ def test_another_coops_kitchen_is_404(as_coordinator, other_coop, address):
         assert as_coordinator.post(f"{address}{kitchen.pk}/{act}", GRANGE).status_code == 404
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_list_asks_once_for_all(as_member, coop, address, django_assert_max_num_queries):
     make_kitchen(coop)
     with django_assert_max_num_queries(8) as one:

@@ -160,6 +160,7 @@ def test_the_highest_of_earlier_plans_comes_off_first_to_be_sure(counted):
     assert (need.lacking, need.short) == (0, 2)  # 12 less 7, and 12 less 9
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_a_plan_asks_as_often_beside_many_others(counted, django_assert_num_queries):
     plan = planned(counted, 8, 1)
     planned(counted, 8, 2)

@@ -81,6 +81,7 @@ def test_a_retired_canner_is_no_choice(coop, big_red):
     assert canners_in(coop, today_in(coop, NOW)) == []
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_number_of_queries_does_not_grow(coop, member, big_red, django_assert_max_num_queries):
     for number in range(12):
         things.make_dial_canner(coop, name=f"Canner {number}")

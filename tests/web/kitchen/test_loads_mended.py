@@ -210,6 +210,7 @@ def test_the_page_says_how_it_was_run(as_other_household_member, member, load):
     assert "Seals from today at 7:00 Seals until tonight at 19:00" in told
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_it_asks_the_database_as_often_for_many_lots(
     as_coordinator, member, load, django_assert_num_queries, django_assert_max_num_queries
 ):

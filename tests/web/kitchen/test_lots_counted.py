@@ -112,6 +112,7 @@ def test_another_coops_lot_is_not_found(as_outsider, outsider, lot, member):
         assert as_outsider.get(page(member, name, lot.pk)).status_code == 404
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_page_asks_the_database_as_often_whatever_the_load_holds(
     as_member, member, lot, django_assert_num_queries, django_assert_max_num_queries
 ):
@@ -306,6 +307,7 @@ def test_another_coops_loads_are_not_listed(as_member, member, outsider):
     assert "Their pot" not in text_of(as_member.get(page(member, "loads")))
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_a_long_list_is_paged_and_asks_the_database_as_often(
     as_member, member, django_assert_num_queries, django_assert_max_num_queries
 ):

@@ -235,6 +235,7 @@ def test_posting_is_not_for_these_pages(as_member, address):
     assert as_member.post(address).status_code == 405
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_three_hundred_households_take_as_many_queries_as_four(as_member, coop, address):
     counts = []
     for more in (4, 296):

@@ -126,6 +126,7 @@ def test_another_coops_shelf_is_404(as_member, page, outsider):
     assert as_member.get(page, {"household": outsider.household_id}).status_code == 404
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_three_hundred_lots_are_paged_and_ask_no_more_queries(
     as_member, page, household, member, django_assert_max_num_queries
 ):

@@ -219,6 +219,7 @@ def test_an_empty_list_says_what_it_is_for(as_member):
     assert "Nothing planned yet" in text_of(as_member.get(LIST))
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_a_long_list_is_paged_and_asks_no_more_of_the_database(as_member, household):
     counts = []
     for more in (5, 10):

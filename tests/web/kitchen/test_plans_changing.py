@@ -100,6 +100,7 @@ def test_others_may_read_the_plan_and_find_no_buttons(as_other_household_member,
     assert not page.select(f"a[href^='/cottonwood/uses/{use.pk}/'], form")
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_page_asks_the_database_the_same_for_one_use_and_for_many(as_member, plan):
     counts = []
     for more in (1, 5):

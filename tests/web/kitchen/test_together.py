@@ -168,6 +168,7 @@ def test_a_use_whose_loads_are_full_is_offered_nothing(member, household, other_
     assert shares_for(use_for(member, full.pk)) is None
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_offers_take_three_queries_for_a_whole_plan(member, coop, household):
     plan = make_plan(household)
     for pack in ("hot", "raw"):
@@ -218,6 +219,7 @@ def test_own_groups_stand_first_and_long_lists_are_paged(as_member, coop, househ
     assert as_member.get(f"{address}?page=2").status_code == 200
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_three_hundred_households_take_as_many_queries_as_two(as_member, coop, address):
     counts = []
     for more in (2, 298):

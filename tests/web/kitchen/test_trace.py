@@ -264,6 +264,7 @@ def test_only_who_may_warn_is_offered_to(as_member, as_coordinator, at, lot):
     assert main_of(as_coordinator.get(path)).select("a[href$='/warn/']")
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_more_lots_ask_no_more_queries(as_member, at, lot, load, buy, supply, household, coop):
     def grow(count):
         for _ in range(count):

@@ -283,6 +283,7 @@ def test_the_warnings_sent_are_listed_with_who_has_read_them(as_member, at, warn
     assert "Read by 0 of 1 household" in section
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_more_households_ask_no_more_queries(as_coordinator, coop, at, lot, load, warning):
     def grow(count):
         for _ in range(count):

@@ -110,6 +110,7 @@ def test_an_empty_page_says_what_it_is_for(as_member):
     assert "No batch written down yet" in text_of(as_member.get(PAGE))
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_many_batches_cost_no_more_queries_than_one(as_member, coop, put_up):
     counts = []
     for more in (1, 6):

@@ -75,6 +75,7 @@ def test_costs_of_another_co_op_are_not_there(as_outsider, buy, at):
     assert as_outsider.get(at("costs", buy.pk)).status_code == 404
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_twice_the_households_ask_no_more_queries(as_coordinator, coordinator, coop, at):
     counts = []
     for count in (10, 20):

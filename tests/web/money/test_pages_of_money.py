@@ -229,6 +229,7 @@ def _fill(coop, treasurer, count):
         enter(household, coop, 100, by=treasurer, title=f"{household.name} paid in")
 
 
+@pytest.mark.sqlite  # as many queries on any database
 @pytest.mark.parametrize("name", ("money", "entries", "square_up"))
 def test_twice_the_households_ask_no_more_queries(name, as_treasurer, treasurer, coop, at):
     counts = []
@@ -241,6 +242,7 @@ def test_twice_the_households_ask_no_more_queries(name, as_treasurer, treasurer,
     assert counts[0] == counts[1]
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_a_long_statement_asks_no_more_queries(as_member, treasurer, household, coop, at):
     counts = []
     for _ in range(2):

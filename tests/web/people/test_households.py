@@ -1,5 +1,7 @@
 """The list of households, and the page of one."""
 
+import pytest
+
 from coop.people.changes import record_change
 from tests.web import factories
 from tests.web.reading import text_of
@@ -28,6 +30,7 @@ def test_letters_that_find_nothing_say_so(as_member, member):
     assert "No household found" in page
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_list_asks_the_database_as_often_for_ten_households_as_for_twenty(
     as_member, member, django_assert_num_queries, django_assert_max_num_queries
 ):

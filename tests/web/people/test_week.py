@@ -162,6 +162,7 @@ def test_another_coops_buys_are_not_told(look, member, outsider):
     assert "Plums" not in str(look(member))
 
 
+@pytest.mark.sqlite  # as many queries on any database
 def test_the_page_asks_the_database_as_often_for_ten_buys_as_for_twenty(
     as_coordinator, coordinator, django_assert_max_num_queries, django_assert_num_queries
 ):
