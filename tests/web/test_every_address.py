@@ -22,6 +22,12 @@ OPEN_TO_ALL = ("account/", "join/")
 AT_LEAST = 190
 ABSENT = 999_999
 STAGES = [Buy.Stage.ASKING, Buy.Stage.CALLED_IN, Buy.Stage.COLLECTED]
+#: On both databases who sees the least and who sees the most; a role changes few queries.
+ROLES_WALKED = [
+    "",
+    "coordinator",
+    *(pytest.param(role, marks=pytest.mark.sqlite) for role in ("treasurer", "steward", "host")),
+]
 OF_A_BUY = {"coop", "buy_id", "line_id", "supply_id", "ask_id"}
 
 
@@ -134,6 +140,7 @@ def test_no_address_has_a_parameter_that_the_walk_does_not_see():
 
 
 # ---- Who comes in ---------------------------------------------------------------------------
+@pytest.mark.sqlite  # nothing is asked of the database for who is signed out
 @pytest.mark.parametrize("method", ("get", "post"))
 def test_signed_out_every_page_but_the_open_ones_leads_to_the_sign_in(signed_out, values, method):
     visited, before = 0, rows()
@@ -157,6 +164,7 @@ def test_signed_out_the_open_pages_answer(signed_out, values):
     assert not wrong
 
 
+@pytest.mark.sqlite  # who is a member is asked once, the same for every address
 @pytest.mark.parametrize("who", ("as_stranger", "as_outsider"))
 @pytest.mark.parametrize("method", ("get", "post"))
 def test_who_is_no_member_finds_nothing(request, who, method, values):
@@ -170,7 +178,7 @@ def test_who_is_no_member_finds_nothing(request, who, method, values):
 
 
 # ---- What members see -----------------------------------------------------------------------
-@pytest.mark.parametrize("role", ("", "coordinator", "treasurer", "steward", "host"))
+@pytest.mark.parametrize("role", ROLES_WALKED)
 def test_a_member_of_each_role_gets_an_answer_everywhere_and_looking_changes_nothing(
     role, values, coop, sign_in
 ):
