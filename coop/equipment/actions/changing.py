@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.http import Http404
 from django.utils import timezone
 
 from coop.core.figures import join_words
@@ -144,9 +145,8 @@ def _lock(booking_ids: Iterable[int], by: Member, now: datetime) -> list[Booking
     rows = Booking.objects.filter(coop=by.coop, pk__in=list(booking_ids))
     first = rows.select_related("household").first()
     if first is None:
-        booking_for(by, 0)  # a 404, as for every booking that is not there
-    else:
-        rights.require_change(by, first)
+        raise Http404
+    rights.require_change(by, first)
     things = {
         thing.pk: thing
         for thing in lock_things(by.coop, set(rows.values_list("thing_id", flat=True)))

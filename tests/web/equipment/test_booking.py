@@ -22,7 +22,7 @@ from tests.web.equipment_factories import (
 )
 from tests.web.factories import NOW
 
-DAY, WEEK, MINUTE = timedelta(days=1), timedelta(days=7), timedelta(minutes=1)
+DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
 TOMORROW = NOW + DAY
 
 

@@ -1,6 +1,7 @@
 """Pages of bookings: one of them, the lists, moving, ending and cancelling."""
 
 from datetime import timedelta
+from uuid import UUID
 
 import pytest
 from django.db import connection
@@ -196,4 +197,21 @@ def test_three_hundred_bookings_take_no_more_queries_than_ten(coop, as_member, c
     many, page = queries_of(as_member, to(coop, "bookings") + "?all=1")
     assert len(main_of(page).select(".row")) == 25
     assert "Page 1 of 12" in text_of(page)
+    assert many == few
+
+
+def test_a_booking_with_a_whole_season_beside_it_takes_no_more_queries(
+    coop, as_member, canner, household
+):
+    def page_of(together, weeks):
+        bookings = [
+            make_booking(canner, household, start=together + week * DAY, together=UUID(int=weeks))
+            for week in range(weeks)
+        ]
+        return queries_of(as_member, to(coop, "booking", bookings[0].pk))
+
+    few, page = page_of(NOW, 3)
+    assert len(main_of(page).select("section[aria-labelledby=others] .row")) == 2
+    many, page = page_of(NOW + 20 * DAY, 40)
+    assert len(main_of(page).select("section[aria-labelledby=others] .row")) == 39
     assert many == few
