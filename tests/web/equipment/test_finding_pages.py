@@ -1,0 +1,293 @@
+"""Pages of finding a time and of standing in line, as each of the cast sees them."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils.http import urlencode
+
+from coop.equipment.models import Booking, Standby
+from tests.web.equipment_factories import (
+    HOUR,
+    make_booking,
+    make_dial_canner,
+    make_fault,
+    make_standby,
+    make_thing,
+)
+from tests.web.factories import NOW, make_household, make_member
+from tests.web.reading import text_of
+
+CANNER = "pressure_canner"
+LONG = "The very large canner from the Mesa Grange that three households bought together in May"
+
+
+def url(name, coop, *keys, **query):
+    address = reverse(f"equipment:{name}", args=[coop.slug, *keys])
+    return f"{address}?{urlencode(query)}" if query else address
+
+
+def page(client, name, coop, **query):
+    return client.get(url(name, coop, **query))
+
+
+@pytest.fixture
+def canner(coop):
+    return make_thing(coop, name="Big Blue", home="Barn", turnaround_minutes=120)
+
+
+@pytest.fixture
+def offer(canner, member):
+    """What is offered to the household of `member` until three in the afternoon in Denver."""
+    place = make_standby(canner, member.household)
+    return make_booking(
+        canner, member.household, held_until=NOW + 6 * HOUR, standby=place, start=NOW + 24 * HOUR
+    )
+
+
+# ---- finding ----------------------------------------------------------------------------------
+def test_without_typing_the_first_page_leads_to_a_booking_of_each_kind(as_member, coop, canner):
+    make_thing(coop, "dehydrator", name="Nine Trays")
+    answer = page(as_member, "find", coop)
+    said = text_of(answer)
+    assert "Pressure canner, 3 h" in said
+    assert "9:00 to 12:00: Big Blue, Barn." in said
+    assert "Dehydrator, 12 h" in said
+    link = f"{url('book', coop)}?thing={canner.pk}&amp;start=2026-08-11T15%3A00%3A00%2B00%3A00"
+    assert link in answer.content.decode()
+
+
+def test_the_second_tap_leads_to_a_form_that_is_filled_in(as_member, coop, canner):
+    answer = page(
+        as_member,
+        "book",
+        coop,
+        thing=canner.pk,
+        start="2026-08-11T15:00:00+00:00",
+        end="2026-08-11T18:00:00+00:00",
+    )
+    assert 'value="2026-08-11T09:00"' in answer.content.decode()
+
+
+def test_times_stand_by_day_with_what_matters(as_member, coop):
+    make_dial_canner(coop, name="Dial", home="Barn", hours=[(2, 17 * 60, 21 * 60)])
+    said = text_of(page(as_member, "find", coop, kind=CANNER, minutes=180, gauge="dial"))
+    assert "Tomorrow 17:00 to 20:00 Dial, dial gauge; Barn" in said
+    assert "Gauge test out of date: never tested here" in said
+
+
+def test_what_is_out_of_order_is_named_with_its_reason(as_member, coop, canner):
+    make_fault(canner, sentence="The lid is cracked.")
+    said = text_of(page(as_member, "find", coop, kind=CANNER))
+    assert "Big Blue is out of order: The lid is cracked." in said
+
+
+def test_nothing_found_says_so_and_what_is_nearest(as_member, coop, canner):
+    make_booking(canner, start=NOW + 4 * HOUR, hours=24 * 8)
+    answer = page(as_member, "find", coop, kind=CANNER, minutes=180)
+    said = text_of(answer)
+    assert "Nothing is free for 3 h in that time" in said
+    # Back on Wednesday of next week at 13:00, and clean at 15:00; today it must be by 11:00.
+    assert "Wed 19 Aug, 15:00 to 18:00" in said
+    assert "2 h The longest that is free in that time." in said
+    assert f"{url('stand_by', coop)}?kind=pressure_canner" in answer.content.decode()
+
+
+def test_its_own_other_bookings_are_kept_with_a_way_to_see_them_too(as_member, coop, household):
+    make_thing(coop, name="Big Blue")
+    make_booking(make_thing(coop, "kitchen"), household, start=NOW, hours=4)
+    said = text_of(page(as_member, "find", coop, kind=CANNER))
+    assert "Show them too" in said
+    assert "Today 13:00 to 16:00" in said
+    too = text_of(page(as_member, "find", coop, kind=CANNER, even_if_busy="on"))
+    assert "Today 9:00 to 12:00" in too
+
+
+def test_a_thing_alone_may_be_asked_for(as_member, coop, canner):
+    make_thing(coop, name="Old Red")
+    said = text_of(page(as_member, "find", coop, thing=canner.pk))
+    assert "Big Blue, 3 h" in said
+    assert "Old Red" not in said
+
+
+@pytest.mark.parametrize(
+    ("query", "sentence"),
+    [
+        ({"until_at": "2026-08-10T09:00"}, "That is over before it begins."),
+        ({"until_at": "2027-08-10T09:00"}, "Look at most 92 days ahead."),
+        ({"from_at": "soon"}, "Write a day and a time"),
+        ({"minutes": "-5"}, "Choose one of the lengths on the list."),
+        ({"minutes": "9" * 30}, "Choose one of the lengths on the list."),
+        ({"quarts": "many"}, "Write it in figures"),
+        ({"kind": "rocket"}, "rocket"),
+        ({"hours": "never"}, "never"),
+        ({"thing": "abc"}, "Enter a whole number."),
+    ],
+)
+def test_what_makes_no_sense_is_said_at_its_field_and_kept(
+    as_member, coop, canner, query, sentence
+):
+    answer = page(as_member, "find", coop, **({"kind": CANNER} | query))
+    assert answer.status_code == 422
+    assert sentence in text_of(answer)
+
+
+@pytest.mark.parametrize("key", ["999999", "outsiders"])
+def test_a_thing_that_is_not_there_is_not_found(as_member, coop, other_coop, key):
+    key = make_thing(other_coop).pk if key == "outsiders" else key
+    assert page(as_member, "find", coop, thing=key).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["find", "standbys", "stand_by"])
+def test_everybody_of_the_coop_may_look_and_nobody_else(
+    name, coop, as_member, as_treasurer, as_outsider, as_stranger, signed_out
+):
+    assert page(as_member, name, coop).status_code == 200
+    assert page(as_treasurer, name, coop).status_code == 200
+    assert page(as_outsider, name, coop).status_code == 404
+    assert page(as_stranger, name, coop).status_code == 404
+    assert page(signed_out, name, coop).status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("name", "sentence"),
+    [
+        ("find", "Nothing is shared yet"),
+        ("standbys", "Nobody is in line"),
+        ("stand_by", "Nothing is shared yet"),
+    ],
+)
+def test_an_empty_coop_says_what_the_page_is_for(as_member, coop, name, sentence):
+    assert sentence in text_of(page(as_member, name, coop))
+
+
+def test_three_hundred_things_of_long_names_make_a_page_that_can_be_read(
+    as_member, coop, django_assert_max_num_queries
+):
+    for number in range(300):
+        make_thing(coop, name=f"{LONG[:70]} {number}")
+    with django_assert_max_num_queries(20):
+        answer = page(as_member, "find", coop, kind=CANNER)
+    assert "295 more on that day" in text_of(answer)
+    assert len(answer.content) < 100_000
+
+
+# ---- in line ----------------------------------------------------------------------------------
+def test_standing_by_leads_to_the_line(as_member, coop, canner):
+    make_booking(canner, start=NOW, hours=100)
+    answer = as_member.post(url("stand_by", coop), stand_by_form(), follow=True)
+    said = text_of(answer)
+    assert "Castell stands in line." in said
+    assert "1. Castell: any, 3 h" in said
+    assert "You go first: 0 h with a pressure canner this year" in said
+
+
+def test_a_refused_form_keeps_what_was_typed(as_member, coop, canner):
+    form = stand_by_form(until_at="2026-08-11T10:00", purpose="peaches & plums")
+    answer = as_member.post(url("stand_by", coop), form)
+    assert answer.status_code == 422
+    assert "there is no room for 3 h" in text_of(answer)
+    assert 'value="peaches &amp; plums"' in answer.content.decode()
+
+
+def test_looking_changes_nothing(as_member, coop, canner, offer):
+    for name in ("find", "standbys", "stand_by"):
+        page(as_member, name, coop, kind=CANNER)
+    for name in ("take", "pass_on"):
+        assert as_member.get(url(name, coop, offer.pk)).status_code == 405
+    assert as_member.get(url("end_standby", coop, offer.standby_id)).status_code == 405
+    assert Standby.objects.get().ended_at is None
+
+
+def test_an_offer_stands_first_with_its_time_and_its_answers(as_member, coop, offer):
+    said = text_of(page(as_member, "standbys", coop))
+    assert "Take it by Tue 11 Aug, 15:00." in said
+    assert "Pass it on and leave the line" in said
+
+
+def test_taking_an_offer_leads_to_the_booking(as_member, coop, offer):
+    answer = as_member.post(url("take", coop, offer.pk))
+    assert answer.url == url("booking", coop, offer.pk)
+    offer.refresh_from_db()
+    assert offer.held_until is None
+
+
+@pytest.mark.parametrize(("leave", "ended"), [("", False), ("1", True)])
+def test_passing_on_leads_back_to_the_line(as_member, coop, offer, leave, ended):
+    answer = as_member.post(url("pass_on", coop, offer.pk), {"leave": leave})
+    assert answer.url == url("standbys", coop)
+    assert (Standby.objects.get().ended_at is not None) == ended
+
+
+def test_what_ran_out_is_a_page_that_says_so(as_member, coop, offer, clock):
+    clock.move_to(offer.held_until)
+    answer = as_member.post(url("take", coop, offer.pk))
+    assert answer.status_code == 409
+    assert "The offer ran out." in text_of(answer)
+
+
+ACTS = ("take", "pass_on", "end_standby")
+
+
+@pytest.mark.parametrize("name", ACTS)
+def test_others_cannot_answer_or_leave_for_a_household(
+    name, coop, offer, as_other_household_member, as_treasurer, as_outsider, as_stranger, signed_out
+):
+    key = offer.standby_id if name == "end_standby" else offer.pk
+    address = url(name, coop, key)
+    assert as_other_household_member.post(address).status_code == 403
+    assert as_treasurer.post(address).status_code == 403
+    assert as_outsider.post(address).status_code == 404
+    assert as_stranger.post(address).status_code == 404
+    assert signed_out.post(address).status_code == 302
+    offer.refresh_from_db()
+    assert (offer.held_until is None, offer.cancelled_at) == (False, None)
+
+
+@pytest.mark.parametrize("name", ACTS)
+@pytest.mark.parametrize("role", ["steward", "coordinator"])
+def test_stewards_and_coordinators_may(name, role, coop, offer, sign_in):
+    key = offer.standby_id if name == "end_standby" else offer.pk
+    keeper = sign_in(make_member(make_household(coop), roles=[role]))
+    assert keeper.post(url(name, coop, key)).status_code == 302
+    offer.refresh_from_db()
+    assert offer.held_until is None or offer.cancelled_at is not None
+
+
+@pytest.mark.parametrize("name", ACTS)
+def test_what_is_not_there_is_not_found(as_member, coop, name):
+    assert as_member.post(url(name, coop, 999999)).status_code == 404
+
+
+def test_a_plain_member_cannot_stand_by_for_another_household(
+    as_member, as_coordinator, coop, canner, other_household
+):
+    address = url("stand_by", coop, household=other_household.pk)
+    assert as_member.post(address, stand_by_form()).status_code == 403
+    assert as_coordinator.post(address, stand_by_form()).status_code == 302
+    assert Standby.objects.get().household == other_household
+
+
+@pytest.mark.parametrize("named", ["abc", "999999", "²"])
+def test_a_household_that_is_not_there_is_not_found(as_member, coop, named):
+    assert page(as_member, "stand_by", coop, household=named).status_code == 404
+
+
+def test_the_line_costs_the_same_for_many(as_member, coop, canner, django_assert_max_num_queries):
+    for _ in range(30):
+        make_standby(canner, purpose=LONG, until_at=NOW + timedelta(days=20))
+    Booking.objects.all().delete()
+    with django_assert_max_num_queries(16):
+        answer = page(as_member, "standbys", coop)
+    assert text_of(answer).count("0 h this year") == 30
+
+
+def stand_by_form(**fields):
+    values = {
+        "what": f"kind:{CANNER}",
+        "minutes": "180",
+        "from_at": "2026-08-11T09:00",
+        "until_at": "2026-08-14T09:00",
+        "purpose": "",
+    }
+    return values | fields
