@@ -20,7 +20,6 @@ register = template.Library()
 register.filter("kind_words", words.kind_said)
 register.filter("gauge_words", words.gauge_said)
 register.filter("stove_words", words.stoves_said)
-register.filter("clock_of_day", words.clock_said)
 register.filter("pounds", words.pounds_said)
 register.filter("amps", words.amps_said)
 register.filter("psi", words.psi_said)
@@ -47,12 +46,6 @@ def reads_words(off_tenths: int) -> str:
 def length(value: Any) -> Any:
     """`{{ thing.longest_minutes|length }}`: 7 days, of minutes; of a list, how many, as ever."""
     return words.length_said(value) if isinstance(value, int) else count_of(value)
-
-
-@register.filter
-def for_length(minutes: int) -> str:
-    """`{{ 180|for_length }}`: for 3 h."""
-    return f"for {words.length_said(minutes)}"
 
 
 @register.filter

@@ -57,7 +57,7 @@ def test_a_long_name_is_cut_for_a_sentence(coop):
     (
         ("{{ 180|length }}", "3 h"),
         ("{{ many|length }}", "2"),
-        ("{{ 90|for_length }}", "for 1 h 30 min"),
+        ("{{ 90|length }}", "1 h 30 min"),
         ("{{ 'freeze_dryer'|kind_words }}", "freeze dryer"),
         ("{{ 'weighted'|gauge_words }}", "weighted gauge"),
         ("{{ stoves|stove_words }}", "smooth glass top"),
