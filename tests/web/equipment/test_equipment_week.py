@@ -187,7 +187,7 @@ def test_what_the_household_was_told_stands_until_it_is_read(
 ):
     booking = rows.make_booking(dryer, household, start=NOW + 90 * HOUR)
     told = tell(household, Told.What.OUT_OF_ORDER, dryer, "Dryer smokes.", booking=booking)
-    assert "A thing you booked is out of order Dryer smokes. Your booking" in look(member)[DUE]
+    assert "A thing you booked is out of order Dryer smokes. Booking" in look(member)[DUE]
     answer = sign_in(member).post(read_url(told))
     assert answer.status_code == 302
     told.refresh_from_db()
