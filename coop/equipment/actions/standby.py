@@ -102,20 +102,16 @@ def take(booking_id: int, *, by: Member, now: datetime | None = None) -> Booking
     return offer
 
 
-def pass_on(
-    booking_id: int, *, by: Member, leave: bool = False, now: datetime | None = None
-) -> Booking:
+def pass_on(booking_id: int, *, by: Member, now: datetime | None = None) -> Booking:
     """Pass on what a household was offered: the next in line is offered it.
 
-    The household stays in line for other times, or with `leave` does not. Raises as `take` does.
+    The household stays in line for other times. Raises as `take` does.
     """
     now = now or timezone.now()
     _let_lapse(booking_id, by, now)
     with transaction.atomic():
         offer, thing = _locked_offer(booking_id, by)
         _let_go(offer, by, PASSED_ON, now)
-        if leave:
-            Standby.objects.filter(bookings=offer, ended_at=None).update(ended_at=now)
         offer_openings(thing, now)
     return offer
 

@@ -14,7 +14,7 @@ from coop.equipment.models import Booking, Standby
 from coop.equipment.queries.bookings import with_parties
 from coop.equipment.queries.line import in_line, in_order, minutes_had
 from coop.equipment.rights import can_give_up, require_act_for
-from coop.equipment.words import kind_said, length_said
+from coop.equipment.words import kind_said, length_said, minutes_between
 from coop.people.models import Household, Member
 from coop.people.queries.households import household_for
 
@@ -122,20 +122,29 @@ def _places(
     turns: Sequence[tuple[Standby, int]], offers: Mapping[int, Booking], member: Member
 ) -> Iterator[Place]:
     had = {standby.household_id: minutes for standby, minutes in turns}
-    ahead: list[Standby] = []
+    waiting = [standby for standby, _ in turns if standby.pk not in offers]
     for standby, minutes in turns:
-        before = [each for each in ahead if is_rival(each, standby)]
+        rivals = [each for each in waiting if is_rival(each, standby)]
+        offer = offers.get(standby.pk)
+        ahead = rivals[: _ahead(standby, turns, rivals)]
         is_own = standby.household_id == member.household_id
-        said = why(standby, before, had) if is_own else ""
+        said = why_offered(offer, rivals, had) if offer else why(standby, ahead, had)
         yield Place(
             standby,
-            len(before) + 1,
+            len(ahead) + 1,
             minutes,
-            offers.get(standby.pk),
-            said,
+            offer,
+            said if is_own else "",
             can_give_up(member, standby),
         )
-        ahead.append(standby)
+
+
+def _ahead(
+    standby: Standby, turns: Sequence[tuple[Standby, int]], rivals: Sequence[Standby]
+) -> int:
+    """How many of the rivals have their turn before a place."""
+    order = {each.pk: place for place, (each, _) in enumerate(turns)}
+    return sum(order[each.pk] < order[standby.pk] for each in rivals)
 
 
 def is_rival(one: Standby, other: Standby) -> bool:
@@ -159,6 +168,25 @@ def why(standby: Standby, before: Sequence[Standby], had: Mapping[int, int]) -> 
             "first."
         )
     return f"{first} goes first: {had_said(theirs)} {with_kind}; you have {had_said(own)}."
+
+
+def why_offered(offer: Booking, rivals: Sequence[Standby], had: Mapping[int, int]) -> str:
+    """Why a household was offered something before the others, to the household.
+
+    `rivals` wait, whose turn is first at the top. What is offered does not count as had here.
+    """
+    if not rivals:
+        return "Nobody else is in line for it."
+    own = had.get(offer.household_id, 0) - minutes_between(offer.starts_at, offer.ends_at)
+    following = rivals[0]
+    theirs = had.get(following.household_id, 0)
+    kind = kind_said(following.kind)
+    if theirs < own:
+        return f"{following.household} had less, and cannot use this time or was offered it before."
+    return (
+        f"You go first: {had_said(own)} with a {kind} this year, booked or had; "
+        f"{following.household}, who is next, has {had_said(theirs)}."
+    )
 
 
 def had_said(minutes: int) -> str:

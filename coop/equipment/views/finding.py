@@ -125,9 +125,7 @@ def take(request: CoopRequest, booking_id: int) -> HttpResponse:
 
 @require_POST
 def pass_on(request: CoopRequest, booking_id: int) -> HttpResponse:
-    """Pass on what the household was offered, and stay in line or leave it."""
-    leave = request.POST.get("leave") == "1"
-    acts.pass_on(booking_id, by=request.member, leave=leave)
-    stays = "You have left that line." if leave else "You stay in line for other times."
-    messages.success(request, f"Passed on to the next in line. {stays}")
+    """Pass on what the household was offered, and stay in line for other times."""
+    acts.pass_on(booking_id, by=request.member)
+    messages.success(request, "Passed on to the next in line. You stay in line for other times.")
     return redirect("equipment:standbys", request.coop.slug)

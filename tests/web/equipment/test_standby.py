@@ -201,12 +201,6 @@ def test_who_passes_on_stays_in_line_and_is_not_offered_the_same_again(canner, m
     assert (place.ended_at, place.bookings.count()) == (None, 1)
 
 
-def test_who_passes_on_may_leave_the_line(canner, member):
-    offer = offered(canner, member.household)
-    pass_on(offer.pk, by=member, leave=True)
-    assert Standby.objects.get().ended_at == NOW
-
-
 # ---- leaving the line -------------------------------------------------------------------------
 def test_leaving_the_line_passes_on_what_was_offered(canner, member, other_household):
     offer = offered(canner, member.household)
@@ -301,6 +295,25 @@ def test_who_wants_another_time_is_not_before_anybody(canner, member, other_hous
     make_standby(canner, other_household, at=NOW - HOUR, until_at=NOW + 4 * HOUR)
     make_standby(canner, member.household, from_at=NOW + 4 * HOUR)
     assert why_of(member) == ["You go first: 0 h with a pressure canner this year, booked or had."]
+
+
+def test_who_is_offered_something_is_told_who_comes_next(canner, member, other_household):
+    make_booking(make_thing(canner.coop), other_household, start=NOW - 48 * HOUR, hours=14)
+    make_standby(canner, other_household, from_at=TOMORROW, until_at=TOMORROW + 3 * HOUR)
+    offered(canner, member.household)
+    assert why_of(member) == [
+        "You go first: 0 h with a pressure canner this year, booked or had; Dufresne, who is next, "
+        "has 14 h."
+    ]
+
+
+def test_who_is_offered_what_the_first_could_not_use_is_told_so(canner, member, other_household):
+    make_booking(make_thing(canner.coop), member.household, start=NOW - 48 * HOUR, hours=14)
+    # More than the day has room for before the next booking.
+    make_booking(canner, start=TOMORROW + 6 * HOUR)
+    make_standby(canner, other_household, minutes=36 * 60, until_at=TOMORROW + 24 * HOUR)
+    offered(canner, member.household)
+    assert why_of(member)[0].startswith("Dufresne had less, and cannot use this time")
 
 
 def test_a_year_begins_at_midnight_in_the_coops_zone(canner, member, other_household):
