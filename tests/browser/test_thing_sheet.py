@@ -1,4 +1,4 @@
-"""The sheet of a thing as the printer gets it, and a photo put up from a phone."""
+"""A sheet as the printer gets it, a photo put up from a phone, and the longest names."""
 
 from io import BytesIO
 
@@ -72,3 +72,20 @@ def test_a_photo_is_put_up_from_a_phone_and_seen(page_of, member, canner):
     )
     assert image.evaluate("image => [image.naturalWidth, image.naturalHeight]") == [960, 1280]
     assert Photo.objects.count() == 1
+
+
+def test_the_longest_names_stay_within_a_phone(page_of, member):
+    thing = make_dial_canner(
+        owner=member.household,
+        name="W" * 80,
+        home="Q" * 160,
+        use_note="Z" * 300,
+        parts={"P" * 40: 500},
+    )
+    page = page_of(member, width=PHONE)
+    overflow = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    for address in ("", "sheet/", "edit/", "hours/", "parts/", "photos/add/"):
+        page.goto(f"/cottonwood/equipment/things/{thing.pk}/{address}")
+        assert page.evaluate(overflow) == 0, address
+    page.goto("/cottonwood/equipment/things/")
+    assert page.evaluate(overflow) == 0

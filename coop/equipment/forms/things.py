@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.db.models import Q
 from django.forms import BoundField
 
 from coop.core.tables import rule
@@ -212,7 +213,8 @@ class NewThingForm(ThingForm):
 
 
 def _owner_field(member: Member, thing: Thing | None) -> forms.Field:
-    households = Household.objects.filter(coop=member.coop, left_at=None)
+    kept = Q(pk=thing.owner_id) if thing and thing.owner_id else Q()
+    households = Household.objects.filter(Q(left_at=None) | kept, coop=member.coop)
     return forms.ModelChoiceField(
         households,
         required=False,

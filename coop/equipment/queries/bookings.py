@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from django.http import Http404
 
-from coop.equipment.models import Booking, Handover
+from coop.equipment.models import Booking, Handover, Photo
 from coop.people.models import Coop, Member
 
 
@@ -24,7 +24,12 @@ def booking_for(member: Member, booking_id: int) -> Booking:
     booking = (
         with_parties(Booking.objects.filter(coop=member.coop, pk=booking_id))
         .select_related("cancelled_by", "standby")
-        .prefetch_related("handovers__by__household", "handovers__parts", "handovers__photos")
+        .prefetch_related(
+            "handovers__by__household",
+            "handovers__parts",
+            # A page shows photos by their addresses: the bytes stay where they are.
+            Prefetch("handovers__photos", Photo.objects.defer("jpeg")),
+        )
         .first()
     )
     if booking is None:

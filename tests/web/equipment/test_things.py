@@ -269,6 +269,16 @@ def test_only_a_steward_gives_a_thing_another_owner(member, steward, other_house
     assert edit_thing(thing.pk, terms, by=steward, owner=other_household).owner == other_household
 
 
+def test_an_owner_who_has_left_stays_until_another_is_chosen(as_steward, other_household):
+    thing = rows.make_thing(owner=other_household)
+    other_household.left_at = NOW
+    other_household.save()
+    address = f"{LIST}{thing.pk}/edit/"
+    as_steward.post(address, typed_in(as_steward, address, home="Barn"))
+    thing.refresh_from_db()
+    assert (thing.home, thing.owner) == ("Barn", other_household)
+
+
 # ---- Wrong input ----------------------------------------------------------------------------
 def test_a_name_that_is_taken_is_refused_whatever_its_case(as_member, member, coop):
     rows.make_thing(coop, name="Big canner")
