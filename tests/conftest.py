@@ -20,6 +20,7 @@ ON_POSTGRES = "postgresql" in settings.DATABASES["default"]["ENGINE"]
 REQUIRE_ALL = os.environ.get("REQUIRE_ALL", "") not in {"", "0"}
 LEFT_OUT = "left out, no "
 MARKED_BY = {"redis_url": "redis", "browser": "browser"}
+LONG = ("browser", "slow")
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server"}
 
 # A busy machine is slow, and slow is not wrong.
@@ -38,6 +39,23 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if left:
         config.hook.pytest_deselected(items=left)
         items[:] = [item for item in items if _belongs(item)]
+    items[:] = _longest_first(items, getattr(config, "workerinput", {}).get("workercount", 1))
+
+
+def _longest_first(items: list[pytest.Item], workers: int) -> list[pytest.Item]:
+    """What takes seconds comes first at each worker, so that none waits for one long test at last.
+
+    Each worker begins with as many of the tests, in their order, as any other.
+    """
+    kinds: dict[bool, list[pytest.Item]] = {True: [], False: []}
+    for item in items:
+        kinds[any(map(item.get_closest_marker, LONG))].append(item)
+    long, short = kinds[True], kinds[False]
+    return [
+        item
+        for worker in range(workers)
+        for item in (*long[worker::workers], *short[worker::workers])
+    ]
 
 
 def _belongs(item: pytest.Item) -> bool:
