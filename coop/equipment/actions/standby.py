@@ -41,13 +41,14 @@ MOST_PLACES = 8
 
 @dataclass(frozen=True)
 class Want:
-    """What a household stands by for: any thing of a kind, or one thing, within a window."""
+    """What a household stands by for: any thing of a kind, or of a gauge, or one, in a window."""
 
     kind: str
     minutes: int
     from_at: datetime
     until_at: datetime
     thing_id: int | None = None
+    gauge: str = ""
     purpose: str = ""
 
 
@@ -70,6 +71,7 @@ def stand_by(
     place = Standby.objects.create(
         coop=household.coop,
         kind=want.kind,
+        gauge=want.gauge,
         thing_id=want.thing_id,
         household=household,
         minutes=want.minutes,
@@ -152,6 +154,8 @@ def _things_wanted(want: Want, household: Household) -> Sequence[Thing]:
     things = things_in(household.coop, want.kind)
     if want.thing_id:
         things = things.filter(pk=want.thing_id)
+    elif want.gauge:
+        things = things.filter(gauge=want.gauge)
     keys = list(things.values_list("pk", flat=True))
     if want.thing_id and not keys:
         raise Http404
@@ -163,7 +167,7 @@ def _require_sense(want: Want, things: Sequence[Thing], now: datetime) -> None:
     """Raise Refused, TooLong or TooLate for a place that could never be offered anything."""
     length = timedelta(minutes=want.minutes)
     if not things:
-        raise Refused(f"There is no {kind_said(want.kind)} in the co-op.", field="kind")
+        raise Refused(f"There is no such {kind_said(want.kind)} in the co-op.", field="what")
     if want.until_at - max(want.from_at, now) < length:
         raise Refused(
             f"Between then and then there is no room for {length_said(want.minutes)}. Choose a "
@@ -190,6 +194,7 @@ def _same_place(want: Want, household: Household, now: datetime) -> Standby | No
     same = in_line(now).filter(
         household=household,
         kind=want.kind,
+        gauge=want.gauge,
         thing=want.thing_id,
         minutes=want.minutes,
         from_at__lte=max(want.from_at, now),

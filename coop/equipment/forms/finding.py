@@ -71,6 +71,9 @@ class FindForm(forms.Form):
                 label="Also while we have something else booked", required=False
             ),
             "thing": forms.IntegerField(required=False, widget=forms.HiddenInput),
+            # Passed on to the booking: what it is for, and what it comes from.
+            "purpose": forms.CharField(required=False, max_length=120, widget=forms.HiddenInput),
+            "about": forms.CharField(required=False, max_length=60, widget=forms.HiddenInput),
         }
         if kind != ThingKind.PRESSURE_CANNER:
             del self.fields["gauge"]
@@ -120,12 +123,12 @@ class StandByForm(forms.Form):
         }
         self.things = {each.pk: each for each in things}
 
-    def clean_what(self) -> tuple[str, int | None]:
-        """The kind, and the thing where one was named."""
-        sort, _, key = str(self.cleaned_data["what"]).partition(":")
+    def clean_what(self) -> tuple[str, str, int | None]:
+        """The kind, the gauge where that matters, and the thing where one was named."""
+        sort, key, gauge = f"{self.cleaned_data['what']}::".split(":")[:3]
         if sort == "thing":
-            return self.things[int(key)].kind, int(key)
-        return key, None
+            return self.things[int(key)].kind, "", int(key)
+        return key, gauge, None
 
     def clean(self) -> dict[str, Any]:
         """Refuse an end that is not after the start."""
@@ -138,9 +141,10 @@ class StandByForm(forms.Form):
     def want(self) -> Want:
         """What is wanted, of a form that is valid."""
         typed = self.cleaned_data
-        kind, thing_id = typed["what"]
+        kind, gauge, thing_id = typed["what"]
         return Want(
             kind=kind,
+            gauge=gauge,
             thing_id=thing_id,
             minutes=typed["minutes"],
             from_at=typed["from_at"],
@@ -152,11 +156,12 @@ class StandByForm(forms.Form):
 def standby_initial(query: QueryDict, now: datetime) -> dict[str, Any]:
     """What the address says of a place in line; a week of the usual length where it says nothing.
 
-    `thing` or `kind`, `minutes`, `from_at` and `until_at` as they stand in an address.
+    `thing`, or `kind` and `gauge`, `minutes`, `from_at` and `until_at` as they stand in an address.
     """
-    kind, thing = query.get("kind", ""), query.get("thing", "")
+    kind, thing, gauge = (query.get(name, "") for name in ("kind", "thing", "gauge"))
+    of_kind = f"kind:{kind}:{gauge}" if gauge else f"kind:{kind}"
     return {
-        "what": f"thing:{thing}" if thing else f"kind:{kind}",
+        "what": f"thing:{thing}" if thing else of_kind,
         "minutes": _length(query.get("minutes", "")) or USUAL_MINUTES.get(kind, 3 * HOUR),
         "from_at": query.get("from_at") or now,
         "until_at": query.get("until_at") or now + WEEK,
@@ -178,10 +183,21 @@ def _choices(things: Sequence[Thing]) -> list[tuple[str, list[tuple[str, str]]]]
             kind_said(kind).capitalize(),
             [
                 (f"kind:{kind}", f"any {kind_said(kind)}"),
+                *_by_gauge(kind, things),
                 *((f"thing:{each.pk}", each.name) for each in things if each.kind == kind),
             ],
         )
         for kind in kinds
+    ]
+
+
+def _by_gauge(kind: str, things: Sequence[Thing]) -> list[tuple[str, str]]:
+    """Any of a kind with a gauge of one sort, for the sorts that there are."""
+    there = {each.gauge for each in things if each.kind == kind}
+    return [
+        (f"kind:{kind}:{gauge.value}", f"any with a {gauge.label}")
+        for gauge in Gauge
+        if gauge in there
     ]
 
 

@@ -110,6 +110,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('kind', models.CharField(max_length=24)),
+                ('gauge', models.CharField(blank=True, choices=[('dial', 'dial gauge'), ('weighted', 'weighted gauge')], max_length=12)),
                 ('minutes', models.PositiveIntegerField()),
                 ('from_at', models.DateTimeField()),
                 ('until_at', models.DateTimeField()),

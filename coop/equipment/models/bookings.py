@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
+from coop.equipment.kinds import Gauge
 from coop.equipment.models.things import Thing
 from coop.money.models import Entry
 from coop.people.models import Coop, Household, Member
@@ -16,11 +17,13 @@ from coop.people.models import Coop, Household, Member
 class Standby(models.Model):
     """A household's place in line: so many minutes of a thing, somewhere in a window.
 
-    Without `thing`, any thing of the kind will do. It ends with a booking, or by being given up.
+    Without `thing`, any thing of the kind will do, or any with a `gauge` of that sort. It ends
+    with a booking, or by being given up.
     """
 
     coop = models.ForeignKey(Coop, on_delete=models.PROTECT, related_name="standbys")
     kind = models.CharField(max_length=24)
+    gauge = models.CharField(max_length=12, choices=Gauge, blank=True)
     thing = models.ForeignKey(
         Thing, on_delete=models.PROTECT, null=True, blank=True, related_name="standbys"
     )

@@ -130,3 +130,12 @@ def nearest(household: Household, search: Search, found: Found, now: datetime) -
     looser = None if loose == search else earliest(look(household, loose, now))
     enough = found.longest_minutes >= SHORTEST_WORTH_WHILE
     return Nearest(earliest(later), looser, found.longest_minutes if enough else 0)
+
+
+def doubtful(slots: Sequence[Slot]) -> list[Slot]:
+    """Of each thing whose gauge test is out of date the first time: its warning is said once."""
+    first: dict[int, Slot] = {}
+    for slot in slots:
+        if slot.fitness.gauge_is_out_of_date:
+            first.setdefault(slot.thing.pk, slot)
+    return list(first.values())

@@ -148,7 +148,8 @@ def _let_go(
 
 def would_do(thing: Thing, standby: Standby) -> bool:
     """Whether a place in line would take a thing, and the thing is lent for so long."""
-    fits = thing.pk == standby.thing_id or (not standby.thing_id and thing.kind == standby.kind)
+    of_that_sort = thing.kind == standby.kind and standby.gauge in {"", thing.gauge}
+    fits = thing.pk == standby.thing_id or (not standby.thing_id and of_that_sort)
     return fits and (not thing.longest_minutes or standby.minutes <= thing.longest_minutes)
 
 

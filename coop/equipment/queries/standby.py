@@ -150,8 +150,14 @@ def _ahead(
 def is_rival(one: Standby, other: Standby) -> bool:
     """Whether two places in line for a kind could want the same time of the same thing."""
     same_thing = None in (one.thing_id, other.thing_id) or one.thing_id == other.thing_id
+    same_gauge = "" in (_gauge(one), _gauge(other)) or _gauge(one) == _gauge(other)
     same_time = one.from_at < other.until_at and other.from_at < one.until_at
-    return same_thing and same_time and one.household_id != other.household_id
+    return same_thing and same_gauge and same_time and one.household_id != other.household_id
+
+
+def _gauge(standby: Standby) -> str:
+    """The gauge that a place wants, or that its thing has; nothing where none matters."""
+    return standby.thing.gauge if standby.thing else standby.gauge
 
 
 def why(standby: Standby, before: Sequence[Standby], had: Mapping[int, int]) -> str:

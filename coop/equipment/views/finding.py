@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from coop.equipment.actions import standby as acts
 from coop.equipment.forms.finding import FindForm, StandByForm, number_in, standby_initial
-from coop.equipment.queries.find_page import by_day, kinds_in, kinds_of, nearest
+from coop.equipment.queries.find_page import by_day, doubtful, kinds_in, kinds_of, nearest
 from coop.equipment.queries.finding import Hours, look
 from coop.equipment.queries.standby import household_named, lines_in, offers_to, over_lately
 from coop.equipment.queries.things import thing_for, things_in
@@ -65,6 +65,8 @@ def _results(request: CoopRequest, form: FindForm, now: datetime) -> dict[str, A
         "nearest": near,
         "shorter": _asked(form, minutes=shorter),
         "asked": _asked(form),
+        "passed_on": urlencode(_passed_on(form)),
+        "doubtful": doubtful(found.slots),
         "ways": [(hours, _asked(form, hours=hours.value)) for hours in Hours],
     }
 
@@ -73,6 +75,12 @@ def _asked(form: FindForm, **changed: str) -> str:
     """The query of a search, with some of it changed: for links to what is near."""
     said = {name: form.data.get(name, "") for name in form.fields} | changed
     return urlencode({name: value for name, value in said.items() if value})
+
+
+def _passed_on(form: FindForm) -> dict[str, str]:
+    """What a booking from here is for, and what it comes from."""
+    said = {name: form.cleaned_data[name] for name in ("purpose", "about")}
+    return {name: value for name, value in said.items() if value}
 
 
 @require_GET

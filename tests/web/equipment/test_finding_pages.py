@@ -1,5 +1,6 @@
 """Pages of finding a time and of standing in line, as each of the cast sees them."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -73,7 +74,7 @@ def test_times_stand_by_day_with_what_matters(as_member, coop):
     make_dial_canner(coop, name="Dial", home="Barn", hours=[(2, 17 * 60, 21 * 60)])
     said = text_of(page(as_member, "find", coop, kind=CANNER, minutes=180, gauge="dial"))
     assert "Tomorrow 17:00 to 20:00 Dial, dial gauge; Barn" in said
-    assert "Gauge test out of date: never tested here" in said
+    assert "The dial gauge of Dial has not been tested." in said
 
 
 def test_what_is_out_of_order_is_named_with_its_reason(as_member, coop, canner):
@@ -291,3 +292,33 @@ def stand_by_form(**fields):
         "purpose": "",
     }
     return values | fields
+
+
+def test_a_search_for_a_gauge_leads_to_a_place_in_line_for_that_gauge(coop, member, as_member):
+    make_thing(coop, gauge="dial", name="Big Red")
+    page = as_member.get("/cottonwood/equipment/standby/new/?kind=pressure_canner&gauge=dial")
+    chosen = re.findall(r'<option value="([^"]+)" selected>', page.content.decode())
+    assert "kind:pressure_canner:dial" in chosen
+    typed = {
+        "what": "kind:pressure_canner:dial",
+        "minutes": 180,
+        "from_at": "2026-08-12T08:00",
+        "until_at": "2026-08-13T20:00",
+    }
+    answer = as_member.post("/cottonwood/equipment/standby/new/", typed)
+    assert answer.status_code == 302
+    assert Standby.objects.get().gauge == "dial"
+
+
+def test_what_a_booking_is_for_goes_along_to_the_form(coop, as_member):
+    make_thing(coop, gauge="weighted", name="Big Red")
+    query = "?kind=pressure_canner&purpose=Peaches&about=buy:3"
+    page = as_member.get(f"/cottonwood/equipment/find/{query}").content.decode()
+    assert "purpose=Peaches&amp;about=buy%3A3" in page
+
+
+def test_the_warning_of_a_gauge_is_said_once_and_marked_on_every_time(coop, as_member):
+    make_thing(coop, gauge="dial", name="Big Red")
+    page = as_member.get("/cottonwood/equipment/find/?kind=pressure_canner").content.decode()
+    assert page.count("data-gauge-warning") == 1
+    assert page.count("gauge test out of date") > 1

@@ -323,3 +323,13 @@ def test_without_anybody_in_line_it_costs_two_queries(canner, django_assert_num_
             offer_openings(thing, NOW)
         with django_assert_num_queries(1):
             lapse_offers(thing, NOW)
+
+
+@pytest.mark.parametrize(("gauge", "is_offered"), [("dial", True), ("weighted", False), ("", True)])
+def test_who_wants_a_gauge_is_offered_only_such_a_canner(coop, household, gauge, is_offered):
+    canner = make_thing(coop, gauge="dial")
+    place = make_standby_for_any(canner, household)
+    place.gauge = gauge
+    place.save()
+    offer(canner)
+    assert bool(offers(canner)) is is_offered

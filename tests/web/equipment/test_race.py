@@ -22,7 +22,7 @@ from tests.web.equipment_factories import HOUR, make_booking, make_thing
 from tests.web.factories import NOW
 
 #: So many connections at once, and so many times; by hand RACE_ROUNDS=200 on both databases.
-CONNECTIONS, ROUNDS = 32, int(os.environ.get("RACE_ROUNDS", "25"))
+CONNECTIONS, ROUNDS = 32, int(os.environ.get("RACE_ROUNDS", "10"))
 TURNAROUND = timedelta(minutes=120)
 PATIENCE = 120  # seconds until a thread that waits for the others gives up
 many_times = pytest.mark.parametrize("attempt", range(3))

@@ -89,7 +89,7 @@ def test_standing_by_twice_for_the_same_is_one_place(canner, member):
     [
         (want(until=NOW + 2 * HOUR), "until_at"),
         (want(until=NOW + timedelta(days=93)), "until_at"),
-        (want(kind="scale"), "kind"),
+        (want(kind="scale"), "what"),
     ],
 )
 def test_what_could_never_be_offered_is_refused(canner, member, wish, field):
