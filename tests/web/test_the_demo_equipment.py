@@ -16,6 +16,7 @@ from coop.equipment.models import Booking, CareDone, Fault, GaugeTest, Standby, 
 from coop.equipment.queries.fitness import fitness_in
 from coop.equipment.queries.handovers import is_late, next_for_it, who_has_it
 from coop.kitchen.models import Load
+from coop.money.models import Entry, SquareUp
 from coop.people.models import Coop
 from tests.web.loaded_demo import loaded_demo
 
@@ -69,7 +70,7 @@ def test_who_ran_a_load_this_season_had_the_canner(demo: Coop) -> None:
 
 
 def test_one_gauge_is_tested_in_time_and_one_is_not(demo: Coop) -> None:
-    things = [thing(name) for name in ("The co-op's tall canner", "Castellanos' canner")]
+    things = [thing(name) for name in ("Tall canner", "Castellanos' canner")]
     tested = fitness_in(things, timezone.now().date())
     due = [tested[each.pk].test_due_on for each in things]
     today = timezone.now().date()
@@ -90,10 +91,10 @@ def test_what_was_dropped_was_tested_and_went_out_again(demo: Coop) -> None:
 
 def test_one_thing_is_out_and_one_is_late_with_the_next_in_line_told(demo: Coop) -> None:
     now = timezone.now()
-    out = who_has_it(thing("The co-op's tall canner"))
+    out = who_has_it(thing("Tall canner"))
     assert out is not None
     assert timedelta() < out.ends_at - now < timedelta(hours=3)
-    dryer = thing("The nine-tray dryer")
+    dryer = thing("Nine-tray dryer")
     following = next_for_it(dryer, now)
     assert is_late(who_has_it(dryer), now)
     assert following is not None
@@ -125,7 +126,7 @@ def test_somebody_is_in_line_and_somebody_is_offered_a_time(demo: Coop) -> None:
     assert offer.held_until is not None
     assert offer.held_until > timezone.now() + timedelta(hours=6)
     waiting = Standby.objects.filter(coop=demo, ended_at=None).exclude(pk=offer.standby_id)
-    assert set(waiting.values_list("thing__name", flat=True)) == {None, "The co-op's tall canner"}
+    assert set(waiting.values_list("thing__name", flat=True)) == {None, "Tall canner"}
     assert waiting.filter(kind=ThingKind.FREEZE_DRYER).count() >= 2
 
 
@@ -142,4 +143,12 @@ def test_several_things_are_booked_together_and_one_weekly(demo: Coop) -> None:
 
 def test_care_was_done_by_some_and_is_due_on_some(demo: Coop) -> None:
     assert CareDone.objects.filter(care__thing__coop=demo).count() >= 5
-    assert thing("The co-op's low canner").cares.filter(done=None).exists()
+    assert thing("Low canner").cares.filter(done=None).exists()
+
+
+def test_payments_asked_for_yesterday_still_settle_what_is_owed(demo: Coop) -> None:
+    """No fee or deposit since: else everybody would be told to wait for new ones."""
+    asked = SquareUp.objects.filter(coop=demo).latest("pk")
+    assert asked.payments.exists()
+    kinds = (Entry.Kind.FEE, Entry.Kind.DEPOSIT, Entry.Kind.DEPOSIT_BACK)
+    assert not Entry.objects.filter(coop=demo, kind__in=kinds, made_at__gt=asked.made_at).exists()

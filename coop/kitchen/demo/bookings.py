@@ -134,7 +134,7 @@ def _stand_by(part: Part, stage: Stage) -> None:
         thing.kind if thing else part["kind"],
         part["want_hours"] * 60,
         *span_of(part, stage),
-        thing_id=thing and thing.pk,
+        thing_id=thing.pk if thing else None,
         purpose=part["purpose"],
     )
     stand_by(want, by.household, by=by)
