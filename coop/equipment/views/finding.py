@@ -33,7 +33,7 @@ def find(request: CoopRequest) -> HttpResponse:
     if thing:
         typed["kind"] = thing.kind
     if not kinds or not typed.get("kind"):
-        return _overview(request, typed.get("hours", ""), now)
+        return _overview(request, now)
     form = FindForm(typed, coop=request.coop, kinds=kinds, now=now)
     context: dict[str, Any] = {"form": form, "thing": thing, "kind": typed["kind"]}
     if not form.is_valid():
@@ -41,13 +41,15 @@ def find(request: CoopRequest) -> HttpResponse:
     return render(request, "equipment/find.html", context | _results(request, form, now))
 
 
-def _overview(request: CoopRequest, hours: str, now: datetime) -> HttpResponse:
+def _overview(request: CoopRequest, now: datetime) -> HttpResponse:
     """The earliest time on each kind of thing, at the hours that the address names."""
+    hours, passed_on = request.GET.get("hours", ""), _passed_on(request)
     hours = hours if hours in Hours.values else Hours.WAKING.value
     context = {
         "kinds": kinds_of(request.member.household, now, hours),
         "hours": hours,
-        "ways": [(each, urlencode({"hours": each.value})) for each in Hours],
+        "ways": [(each, urlencode({"hours": each.value} | passed_on)) for each in Hours],
+        "passed_on": urlencode(passed_on),
     }
     return render(request, "equipment/find_kinds.html", context)
 
@@ -65,7 +67,7 @@ def _results(request: CoopRequest, form: FindForm, now: datetime) -> dict[str, A
         "nearest": near,
         "shorter": _asked(form, minutes=shorter),
         "asked": _asked(form),
-        "passed_on": urlencode(_passed_on(form)),
+        "passed_on": urlencode(_passed_on(request)),
         "doubtful": doubtful(found.slots),
         "ways": [(hours, _asked(form, hours=hours.value)) for hours in Hours],
     }
@@ -77,9 +79,9 @@ def _asked(form: FindForm, **changed: str) -> str:
     return urlencode({name: value for name, value in said.items() if value})
 
 
-def _passed_on(form: FindForm) -> dict[str, str]:
-    """What a booking from here is for, and what it comes from."""
-    said = {name: form.cleaned_data[name] for name in ("purpose", "about")}
+def _passed_on(request: CoopRequest) -> dict[str, str]:
+    """What a booking from here is for, and what it comes from, as the address says."""
+    said = {name: request.GET.get(name, "") for name in ("purpose", "about")}
     return {name: value for name, value in said.items() if value}
 
 

@@ -20,6 +20,7 @@ from coop.jars.kinds import Mouth
 from coop.kitchen.models import Outcome, Plan, Use, Way
 from coop.kitchen.queries.altitude import altitude_of, place_of
 from coop.kitchen.queries.figures import UseFigures, figures_of_plan, pounds
+from coop.kitchen.queries.thing_wanted import thing_query
 from coop.kitchen.queries.ways import has_options
 from coop.kitchen.queries.yields import OwnYield, Thing, own_yield
 
@@ -49,6 +50,11 @@ class Plate:
     def title(self) -> str:
         """What it is: "Whole kernel, canned", "Kernels, frozen"."""
         return title_of(self.use)
+
+    @property
+    def thing_query(self) -> str:
+        """Where a time on a canner or a dryer is found for it, as a query; or nothing."""
+        return thing_query(self.use, self.figures, self.title)
 
     @property
     def is_canned(self) -> bool:

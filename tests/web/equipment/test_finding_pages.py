@@ -74,7 +74,7 @@ def test_times_stand_by_day_with_what_matters(as_member, coop):
     make_dial_canner(coop, name="Dial", home="Barn", hours=[(2, 17 * 60, 21 * 60)])
     said = text_of(page(as_member, "find", coop, kind=CANNER, minutes=180, gauge="dial"))
     assert "Tomorrow 17:00 to 20:00 Dial, dial gauge; Barn" in said
-    assert "The dial gauge of Dial has not been tested." in said
+    assert "The dial gauge of Dial has never been tested here." in said
 
 
 def test_what_is_out_of_order_is_named_with_its_reason(as_member, coop, canner):
@@ -322,3 +322,9 @@ def test_the_warning_of_a_gauge_is_said_once_and_marked_on_every_time(coop, as_m
     page = as_member.get("/cottonwood/equipment/find/?kind=pressure_canner").content.decode()
     assert page.count("data-gauge-warning") == 1
     assert page.count("gauge test out of date") > 1
+
+
+def test_from_a_buy_the_overview_leads_on_to_bookings_for_it(coop, as_member):
+    make_thing(coop, gauge="weighted", name="Big Red")
+    page = as_member.get("/cottonwood/equipment/find/?purpose=Corn&about=buy:3").content.decode()
+    assert page.count("purpose=Corn&amp;about=buy%3A3") >= 3
