@@ -21,7 +21,7 @@ from coop.equipment.errors import Refused, Taken, TooLate
 from coop.equipment.models import Booking, Thing, Told
 from coop.equipment.queries.free import turnaround_of
 from coop.equipment.queries.mine import MISSED
-from coop.equipment.queries.together import next_free_together
+from coop.equipment.queries.proposed import next_free_together
 from coop.equipment.words import booked_said, moment_said
 from coop.people.changes import record_change
 from coop.people.models import Household, Member

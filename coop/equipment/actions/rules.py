@@ -11,7 +11,8 @@ from django.db.models import QuerySet
 from coop.equipment.errors import NotFit, OutsideHours, Refused, Taken, TooLate, TooLong
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Fault, Thing
-from coop.equipment.queries.free import hours_of, next_free
+from coop.equipment.queries.free import hours_of
+from coop.equipment.queries.proposed import next_free
 from coop.equipment.words import booked_said, hours_said, length_said, minutes_between
 
 Span = tuple[datetime, datetime]

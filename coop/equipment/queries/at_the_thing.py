@@ -12,7 +12,7 @@ from coop.equipment.kinds import CYCLE_LATEST_HOURS, KINDS
 from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.bookings import with_parties
 from coop.equipment.queries.fitness import Fitness, fitness_of
-from coop.equipment.queries.free import HORIZON, free_in, next_free, turnaround_of
+from coop.equipment.queries.free import HORIZON, free_in, turnaround_of
 from coop.equipment.queries.handovers import (
     EARLIEST,
     GRACE,
@@ -145,5 +145,5 @@ def _free_until(thing: Thing, now: datetime) -> datetime | None:
 
 
 def _next_start(thing: Thing, now: datetime) -> datetime | None:
-    found = next_free(thing, SHORTEST, now, most=1)
-    return found[0][0] if found else None
+    spans = free_in([thing], (now, now + HORIZON))[thing.pk]
+    return next((start for start, end in spans if end - start >= SHORTEST), None)

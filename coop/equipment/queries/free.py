@@ -84,20 +84,3 @@ def free_in(
         )
         for thing in things
     }
-
-
-def next_free(
-    thing: Thing,
-    length: timedelta,
-    after: datetime,
-    *,
-    most: int = 3,
-    besides: Collection[int] = (),
-) -> list[Span]:
-    """The next few times of at least a length in which a thing could be had, each of that length.
-
-    One from each free span: how long the span lasts is not told.
-    """
-    spans = free_in([thing], (after, after + HORIZON), besides=besides)[thing.pk]
-    fitting = (start for start, end in spans if end - start >= length)
-    return [(start, start + length) for _, start in zip(range(most), fitting, strict=False)]

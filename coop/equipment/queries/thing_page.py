@@ -9,21 +9,19 @@ from datetime import datetime, timedelta
 from django.db.models import Prefetch, QuerySet
 from django.http import Http404
 
-from coop.equipment.kinds import CYCLE_LATEST_HOURS, KINDS
 from coop.equipment.models import Booking, Handover, Photo, Thing
 from coop.equipment.queries.bookings import handed
 from coop.equipment.queries.coming import coming_on
+from coop.equipment.queries.find_page import usual_minutes
 from coop.equipment.queries.fitness import Fitness, fitness_of
-from coop.equipment.queries.free import Span, next_free
+from coop.equipment.queries.free import Span
 from coop.equipment.queries.handovers import is_late, next_for_it, who_has_it
 from coop.equipment.queries.jars_held import CannerClass, class_of, classes_of
+from coop.equipment.queries.proposed import next_free
 from coop.people.days import today_in
 from coop.people.models import Member
 
-#: An afternoon of loads, where a kind does not say how long it takes: common practice, no source.
-USUAL_LENGTH = timedelta(hours=3)
 PAST_SHOWN = 8
-QUARTER = timedelta(minutes=15)
 
 
 @dataclass(frozen=True)
@@ -55,14 +53,16 @@ class ThingPage:
 def thing_page(thing: Thing, now: datetime) -> ThingPage:
     """The page of a thing. The same number of queries, however much was booked."""
     fitness = fitness_of(thing, today_in(thing.coop, now))
+    has = who_has_it(thing)
+    after = max(now, has.free_at) if has else now
     cannot_be_booked = fitness.is_out_of_order or thing.retired_at
     return ThingPage(
         thing=thing,
         fitness=fitness,
-        with_whom=(has := who_has_it(thing)),
+        with_whom=has,
         is_late=is_late(has, now),
         next_booking=next_for_it(thing, now),
-        free=[] if cannot_be_booked else next_free(thing, usual_length(thing), _back(has, now)),
+        free=[] if cannot_be_booked else next_free(thing, usual_length(thing), after),
         canner=class_of(thing),
         coming=coming_on(thing, now),
         past=list(past_of(thing)[:PAST_SHOWN]),
@@ -70,18 +70,12 @@ def thing_page(thing: Thing, now: datetime) -> ThingPage:
     )
 
 
-def _back(has: Booking | None, now: datetime) -> datetime:
-    """From when on it could be had: the next quarter of an hour, after who has it is done."""
-    after = max(now, has.free_at) if has else now
-    return after + (after.replace(hour=0, minute=0, second=0, microsecond=0) - after) % QUARTER
-
-
 def usual_length(thing: Thing) -> timedelta:
-    """How long a booking of a thing is looked for where nobody said: at most its longest."""
-    usual = USUAL_LENGTH
-    if KINDS[thing.kind].ends_by_itself:
-        usual = timedelta(hours=CYCLE_LATEST_HOURS)
-    return min(usual, timedelta(minutes=thing.longest_minutes)) if thing.longest_minutes else usual
+    """How long a booking of a thing is proposed where nobody said: as its kind is usually booked.
+
+    Never longer than it is lent.
+    """
+    return timedelta(minutes=usual_minutes(thing.kind, [thing]))
 
 
 def past_of(thing: Thing) -> QuerySet[Booking]:

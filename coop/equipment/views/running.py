@@ -16,8 +16,8 @@ from coop.equipment.errors import TooLate
 from coop.equipment.forms.running import RunForm
 from coop.equipment.models import Booking
 from coop.equipment.queries.bookings import booking_for
-from coop.equipment.queries.free import next_free
 from coop.equipment.queries.handovers import next_for_it
+from coop.equipment.queries.proposed import next_free
 from coop.equipment.queries.running import run_of
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused

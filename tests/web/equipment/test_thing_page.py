@@ -20,6 +20,7 @@ def address(thing, page=""):
     return f"/cottonwood/equipment/things/{thing.pk}/{page}"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_has_it_is_one_tap_away(as_member, coop, other_household):
     other_household.phone = "555-0142"
     other_household.save()
@@ -33,7 +34,7 @@ def test_who_has_it_is_one_tap_away(as_member, coop, other_household):
 
 def test_free_times_keep_hours_bookings_and_turnaround(as_member, coop, other_household):
     """At NOW it is Tuesday 9:00 in Denver; open 8 to 12, so three hours end by 12."""
-    thing = rows.make_thing(coop, "scale", hours=MORNINGS, turnaround_minutes=60)
+    thing = rows.make_thing(coop, "burner", hours=MORNINGS, turnaround_minutes=60)
     rows.make_booking(thing, other_household, start=NOW + 23 * HOUR, hours=1)  # Wed 8 to 9
     free = sections_of(as_member.get(address(thing)))["Next free"]
     assert "Tue 11 Aug, 9:00 to 12:00" in free
@@ -41,8 +42,9 @@ def test_free_times_keep_hours_bookings_and_turnaround(as_member, coop, other_ho
     assert "Thu 13 Aug, 8:00 to 11:00" in free
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_book_carries_the_time_with_it(as_member, coop):
-    thing = rows.make_thing(coop, "scale")
+    thing = rows.make_thing(coop, "burner")
     main = main_of(as_member.get(address(thing))).select(".button-main")
     assert len(main) == 1
     assert main[0]["href"] == (
@@ -51,21 +53,38 @@ def test_book_carries_the_time_with_it(as_member, coop):
     )
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_free_times_begin_on_a_quarter_of_an_hour(as_member, coop, clock):
-    thing = rows.make_thing(coop, "scale")
+    thing = rows.make_thing(coop, "burner")
     clock.move_to(NOW + timedelta(minutes=7, seconds=3))
     assert "9:15 to 12:15" in sections_of(as_member.get(address(thing)))["Next free"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_out_is_free_only_after_it_is_back_and_turned_around(
     as_member, coop, other_household
 ):
-    thing = rows.make_thing(coop, "scale", turnaround_minutes=60)
+    thing = rows.make_thing(coop, "burner", turnaround_minutes=60)
     rows.make_out(rows.make_booking(thing, other_household, start=NOW - HOUR, hours=3))
     free = sections_of(as_member.get(address(thing)))["Next free"]
     assert "Tue 11 Aug, 12:00 to 15:00" in free
 
 
+@pytest.mark.sqlite  # about the page alone
+def test_times_are_proposed_by_day_for_as_long_as_its_kind_is_usual(
+    as_member, coop, other_household, clock
+):
+    """A scale for 2 h; at 20:30 not to 22:30, but the next mornings; a free day is not left out."""
+    thing = rows.make_thing(coop, "scale")
+    clock.move_to(NOW + 11.5 * HOUR)
+    rows.make_booking(thing, other_household, start=NOW + 45 * HOUR, hours=3)  # Thu 6:00 to 9:00
+    free = sections_of(as_member.get(address(thing)))["Next free"]
+    times = ["Wed 12 Aug, 6:00 to 8:00", "Thu 13 Aug, 9:00 to 11:00", "Fri 14 Aug, 6:00 to 8:00"]
+    assert [each in free for each in times] == [True] * 3
+    assert "Tue 11 Aug" not in free
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_out_of_order_offers_another_and_no_booking(as_member, coop):
     thing = rows.make_thing(coop, "scale")
     rows.make_fault(thing, sentence="It shows 3 lb empty.")
@@ -75,6 +94,7 @@ def test_out_of_order_offers_another_and_no_booking(as_member, coop):
     assert page.select_one('a[href$="/find/?kind=scale"]') is not None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_freeze_dryer_is_looked_for_by_its_longest_cycle(as_member, coop):
     """Trade notes, section 4: a cycle runs 16 to 40 hours."""
     thing = rows.make_thing(coop, "freeze_dryer")
@@ -82,6 +102,7 @@ def test_a_freeze_dryer_is_looked_for_by_its_longest_cycle(as_member, coop):
     assert "Tue 11 Aug, 9:00 to Thu 13 Aug, 1:00" in free
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_facts_carry_their_units(as_member, coop):
     thing = rows.make_dial_canner(
         coop,
@@ -132,6 +153,7 @@ def test_coming_bookings_say_which_of_them_has_it_now(as_member, coop, other_hou
     assert "Wed 12 Aug, 9:00 to 12:00 Dufresne; peaches" in coming
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_notes_are_text_and_never_markup(as_member, coop):
     thing = rows.make_thing(coop, "scale", name="<b>Bold</b>", use_note="<script>1</script>")
     page = main_of(as_member.get(address(thing)))
@@ -139,6 +161,7 @@ def test_notes_are_text_and_never_markup(as_member, coop):
     assert page.select_one("script") is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_acts_stand_only_before_keepers(as_member, as_other_household_member, household):
     thing = rows.make_thing(owner=household)
 
@@ -151,6 +174,7 @@ def test_acts_stand_only_before_keepers(as_member, as_other_household_member, ho
     assert ways(as_member) == WAYS
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("page", ["", "sheet/", "edit/", "hours/", "parts/", "photos/add/"])
 def test_what_is_absent_or_another_co_ops_is_a_404(as_coordinator, other_coop, page):
     theirs = rows.make_thing(other_coop)
@@ -158,6 +182,7 @@ def test_what_is_absent_or_another_co_ops_is_a_404(as_coordinator, other_coop, p
     assert as_coordinator.get(f"/cottonwood/equipment/things/999999/{page}").status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_much_used_thing_costs_as_many_queries_as_a_new_one(as_member, coop, other_household):
     def cost(thing):
         with CaptureQueriesContext(connection) as seen:
