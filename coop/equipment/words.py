@@ -6,7 +6,7 @@ Sentences of acts and tags of pages take their words from here.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
@@ -52,6 +52,15 @@ def clock_said(minute: int) -> str:
     return f"{hour}:{rest:02}"
 
 
+def day_said(day: date) -> str:
+    """A day with its year, for sentences that are read years later.
+
+    >>> day_said(date(2026, 8, 10))
+    'Mon 10 Aug 2026'
+    """
+    return f"{day:%a} {day.day} {day:%b} {day.year}"
+
+
 def moment_said(moment: datetime, coop: Coop) -> str:
     """A moment by the co-op's clocks: "Thu 13 Aug, 14:00"."""
     local = moment.astimezone(ZoneInfo(coop.time_zone))
@@ -68,6 +77,29 @@ def span_said(start: datetime, end: datetime, coop: Coop) -> str:
     same_day = first.date() == last.date()
     until = f"{last.hour}:{last.minute:02}" if same_day else moment_said(end, coop)
     return f"{moment_said(start, coop)} to {until}"
+
+
+def later_said(was: datetime, begins: datetime, coop: Coop) -> str:
+    """When something begins that was to begin sooner, and how much later that is.
+
+    "Thu 13 Aug, 18:00 in place of 13:00 (5 h later)"; the day it was only if that is another.
+    """
+    zone = ZoneInfo(coop.time_zone)
+    before = was.astimezone(zone)
+    same_day = before.date() == begins.astimezone(zone).date()
+    said = f"{before.hour}:{before.minute:02}" if same_day else moment_said(was, coop)
+    return f"{moment_said(begins, coop)} in place of {said} ({_how_much_later(was, begins)})"
+
+
+def later_by(was: datetime, begins: datetime, coop: Coop) -> str:
+    """How much later something begins: "the same day, 5 h later", "20 h later"."""
+    zone = ZoneInfo(coop.time_zone)
+    same_day = was.astimezone(zone).date() == begins.astimezone(zone).date()
+    return f"{'the same day, ' if same_day else ''}{_how_much_later(was, begins)}"
+
+
+def _how_much_later(was: datetime, begins: datetime) -> str:
+    return f"{length_said(minutes_between(was, begins))} later"
 
 
 def booked_said(booking: Booking, coop: Coop) -> str:

@@ -13,9 +13,8 @@ from coop.equipment.actions.fitness_told import tell_in_order, tell_out_of_order
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import offer_openings
 from coop.equipment.errors import Refused, TooLate
-from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, Handover, Thing
-from coop.equipment.queries.faults import fault_for
+from coop.equipment.queries.faults import fault_for, needs_a_test
 from coop.equipment.rights import can_keep, require_keep
 from coop.people.changes import record_change
 from coop.people.models import Member
@@ -23,9 +22,6 @@ from coop.people.models import Member
 What, Stops = Fault.What, Fault.Stops
 LONGEST_FAULT = Fault._meta.get_field("sentence").max_length or 0
 LONGEST_HOW = Fault._meta.get_field("mended_how").max_length or 0
-#: What makes a dial gauge unfit until a test finds it fit: dropped or bumped, or found off. Source:
-#: extension offices, in the trade notes, section 4.
-ONLY_A_TEST_LIFTS = frozenset({What.BUMPED, What.GAUGE_OFF})
 #: What a keeper may let go as it is.
 MAY_BE_LET_GO = frozenset({What.PART_MISSING, What.NOT_CLEAN})
 
@@ -61,11 +57,6 @@ def _stops(thing: Thing, report: Report, by: Member) -> str:
     if report.could_hurt or needs_a_test(thing, report.what):
         return Stops.BOOKINGS
     return report.stops or Stops.HANDOVER if can_keep(by, thing) else Stops.HANDOVER
-
-
-def needs_a_test(thing: Thing, what: str) -> bool:
-    """Whether only a gauge test that finds it fit lifts such a fault of a thing."""
-    return thing.gauge == Gauge.DIAL and what in ONLY_A_TEST_LIFTS
 
 
 def open_fault(

@@ -10,14 +10,15 @@ from django.utils import timezone
 
 from coop.core.gauges import Judged, Verdict, judge
 from coop.core.tables import spelled_out
-from coop.equipment.actions.fitness import ONLY_A_TEST_LIFTS, lift, open_fault, reopen
+from coop.equipment.actions.fitness import lift, open_fault, reopen
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import Refused, TooLate
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
+from coop.equipment.queries.faults import ONLY_A_TEST_LIFTS
 from coop.equipment.queries.gauge_tests import gauge_test_for
 from coop.equipment.rights import require_keep
-from coop.equipment.words import off_said, psi_said
+from coop.equipment.words import day_said, off_said, psi_said
 from coop.people.changes import record_change
 from coop.people.days import today_in
 from coop.people.models import Member
@@ -43,7 +44,8 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
 
     What the latest test found holds: over the published limit puts the canner out of order; up to
     it lifts what only a test can lift, where it was tested since. An older test is history alone.
-    Raises NotAllowed, TooLate for a thing that is retired, Refused.
+    Raises NotAllowed, TooLate for a thing that is retired, Refused; also where the gauge must be
+    replaced by the test before, and no new one was fitted.
     """
     with transaction.atomic():
         thing = lock_thing(by.coop, thing_id)
@@ -51,6 +53,7 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
         _check(thing, reading)
         if again := _same(thing, reading):
             return again  # the button was pressed twice
+        _check_replaced(thing, reading)
         now = timezone.now()
         test = GaugeTest.objects.create(
             thing=thing,
@@ -100,10 +103,10 @@ def strike_test(test_id: int, *, by: Member) -> Thing:
 
 
 def found_said(test: GaugeTest, judged: Judged) -> str:
-    """What a test found: "Gauge tested on 2026-08-10 by the county office: it reads 1 psi high"."""
+    """What a test found: "Gauge tested Mon 10 Aug 2026 by the county office: it reads right."."""
     new = "New gauge" if test.is_new_gauge else "Gauge"
     found = f"it reads {off_said(judged.off_tenths)}"
-    return f"{new} tested on {test.tested_on} by {test.tester}: {found}."
+    return f"{new} tested {day_said(test.tested_on)} by {test.tester}: {found}."
 
 
 def _check(thing: Thing, reading: Reading) -> None:
@@ -120,6 +123,25 @@ def _check(thing: Thing, reading: Reading) -> None:
         raise Refused("That is over ten years ago: look at the year again.", field="tested_on")
     if not reading.tester.strip():
         raise Refused("Say who tested it, and where.", field="tester")
+
+
+def _check_replaced(thing: Thing, reading: Reading) -> None:
+    """Refuse to find a gauge fit that must be replaced and was not; still off may be written.
+
+    Source: the published rule says replace, whatever the same gauge reads another time.
+    """
+    before = thing.gauge_tests.first()
+    if before is None or reading.is_new_gauge or reading.tested_on < before.tested_on:
+        return
+    was = judge(before.true_tenths, before.read_tenths)
+    now = judge(reading.true_tenths, reading.read_tenths)
+    if was.verdict == Verdict.REPLACE and now.verdict != Verdict.REPLACE:
+        raise Refused(
+            f"On {day_said(before.tested_on)} it was off by more than {_limit(was)}. Such a gauge "
+            f"must be replaced, and the new one tested ({_source(was)}): tick this once a new one "
+            "is fitted. Where that test was a slip of the pen, strike it out first.",
+            field="is_new_gauge",
+        )
 
 
 def _same(thing: Thing, reading: Reading) -> GaugeTest | None:
@@ -157,9 +179,16 @@ def _stop_if_off(test: GaugeTest, judged: Judged, by: Member) -> bool:
 
 
 def _must_go(test: GaugeTest, judged: Judged) -> str:
-    limit, unit = judged.rule.value, judged.rule.unit
-    source = spelled_out(judged.rule.source[0]).split(",")[0]
     return (
         f"The gauge showed {psi_said(test.read_tenths)} at {psi_said(test.true_tenths)}: off by "
-        f"more than {limit} {unit}, so it must be replaced ({source})."
+        f"more than {_limit(judged)}, so it must be replaced ({_source(judged)})."
     )
+
+
+def _limit(judged: Judged) -> str:
+    return f"{judged.rule.value} {judged.rule.unit}"
+
+
+def _source(judged: Judged) -> str:
+    """The title of the published guide that the limit is from."""
+    return spelled_out(judged.rule.source[0]).split(",")[0]

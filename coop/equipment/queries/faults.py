@@ -5,8 +5,18 @@ from __future__ import annotations
 from django.db.models import QuerySet
 from django.http import Http404
 
+from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, Thing
 from coop.people.models import Member
+
+#: What makes a dial gauge unfit until a test finds it fit: dropped or bumped, or found off. Source:
+#: extension offices, in the trade notes, section 4.
+ONLY_A_TEST_LIFTS = frozenset({Fault.What.BUMPED, Fault.What.GAUGE_OFF})
+
+
+def needs_a_test(thing: Thing, what: str) -> bool:
+    """Whether only a gauge test that finds it fit lifts such a fault of a thing."""
+    return thing.gauge == Gauge.DIAL and what in ONLY_A_TEST_LIFTS
 
 
 def fault_for(member: Member, fault_id: int) -> Fault:

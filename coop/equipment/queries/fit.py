@@ -44,20 +44,34 @@ class Overview:
         ]
 
     @property
+    def tests_before_use(self) -> list[Line]:
+        """Dial gauges that were bumped or found off, and are out of order until tested."""
+        return [line for line in self.lines if line.fitness.test_waits]
+
+    @property
     def tests_out_of_date(self) -> list[Line]:
-        """Dial gauges without a test that holds."""
-        return [line for line in self.lines if line.fitness.gauge_is_out_of_date]
+        """Other dial gauges without a test that holds."""
+        return [
+            line
+            for line in self.lines
+            if line.fitness.gauge_is_out_of_date and not line.fitness.test_waits
+        ]
 
     @property
     def tests_due_soon(self) -> list[Line]:
         """Dial gauges to be tested within weeks, the soonest first."""
-        soon = [line for line in self.lines if line.fitness.gauge_is_due_soon]
+        soon = [
+            line
+            for line in self.lines
+            if line.fitness.gauge_is_due_soon and not line.fitness.test_waits
+        ]
         return sorted(soon, key=lambda line: line.fitness.test_due_on or date.max)
 
     @property
     def tests_count(self) -> int:
         """How many dial gauges are to be tested, now or within weeks."""
-        return len(self.tests_out_of_date) + len(self.tests_due_soon)
+        tests = (self.tests_before_use, self.tests_out_of_date, self.tests_due_soon)
+        return sum(map(len, tests))
 
     @property
     def fit_count(self) -> int:
@@ -69,8 +83,8 @@ class Overview:
     @property
     def is_all_well(self) -> bool:
         """Whether there is nothing to do."""
-        lists = (self.out_of_order, self.to_see_to, self.tests_out_of_date, self.tests_due_soon)
-        return not any(lists) and not self.cares_due
+        lists = (self.out_of_order, self.to_see_to, self.cares_due)
+        return not any(lists) and not self.tests_count
 
 
 def overview_of(things: Sequence[Thing], today: date) -> Overview:

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from coop.core.gauges import judge, test_due_on
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
+from coop.equipment.queries.faults import ONLY_A_TEST_LIFTS
 
 Stops = Fault.Stops
 #: How long before a gauge test is due its keeper is asked for it: 4 to 8 weeks before the first
@@ -51,6 +52,17 @@ class Fitness:
     def gauge_is_out_of_date(self) -> bool:
         """Whether its dial gauge has no test that still holds."""
         return self.has_dial and (self.test_due_on is None or self.test_due_on <= self.today)
+
+    @property
+    def test_waits(self) -> Fault | None:
+        """What was said of its dial gauge since, and only a test lifts: the latest; None if fit."""
+        waiting = [each for each in self.faults if self.has_dial and each.what in ONLY_A_TEST_LIFTS]
+        return waiting[-1] if waiting else None
+
+    @property
+    def test_holds(self) -> bool:
+        """Whether what its latest test found can be counted on now."""
+        return self.has_dial and not self.gauge_is_out_of_date and self.test_waits is None
 
     @property
     def gauge_is_due_soon(self) -> bool:

@@ -17,7 +17,7 @@ from coop.equipment.actions.gauge_tests import strike_test as strike
 from coop.equipment.actions.telling import read
 from coop.equipment.forms.fitness import FaultForm, GaugeTestForm, MendForm
 from coop.equipment.models import Fault, GaugeTest, Thing
-from coop.equipment.queries.faults import fault_for, mended_of
+from coop.equipment.queries.faults import fault_for, mended_of, needs_a_test
 from coop.equipment.queries.fit import overview_of
 from coop.equipment.queries.fitness import fitness_of
 from coop.equipment.queries.gauge_tests import judged_tests
@@ -126,7 +126,7 @@ def mend_fault(request: CoopRequest, fault_id: int) -> HttpResponse:
         "fault": fault,
         "thing": fault.thing,
         "form": form,
-        "needs_a_test": acts.needs_a_test(fault.thing, fault.what),
+        "needs_a_test": needs_a_test(fault.thing, fault.what),
         "mended": mended_of(fault.thing),
     }
     return _shown(request, "equipment/mend.html", context, form.is_bound)

@@ -76,7 +76,7 @@ def test_a_new_gauge_that_is_tested_lifts_it(canner, steward, household):
     assert not open_faults(canner)
     mended = Fault.objects.get()
     assert mended.mended_how == (
-        "New gauge tested on 2026-08-11 by County extension office: it reads right."
+        "New gauge tested Tue 11 Aug 2026 by County extension office: it reads right."
     )
     assert Told.objects.filter(what=Told.What.IN_ORDER, household=household).count() == 1
 
@@ -110,8 +110,25 @@ def test_an_older_test_is_history_alone(canner, steward):
     assert GaugeTest.objects.count() == 2
 
 
-def test_the_newest_of_a_day_counts_so_that_a_slip_is_put_right(canner, steward):
-    add_gauge_test(canner.pk, found(151), by=steward)
+def test_a_gauge_that_must_be_replaced_is_not_found_right_another_time(canner, steward):
+    rows.make_fault(canner, what="gauge_off", sentence="It seems off.")
+    add_gauge_test(canner.pk, found(151, on=TODAY - timedelta(days=1)), by=steward)
+    # USDA15, guide 1: a gauge that is off by more than 2 psi is replaced.
+    with pytest.raises(Refused, match=r"must be replaced, .*Complete Guide") as refusal:
+        add_gauge_test(canner.pk, found(115), by=steward)
+    assert refusal.value.field == "is_new_gauge"
+    assert canner.gauge_tests.count() == 1
+    add_gauge_test(canner.pk, found(140), by=steward)  # still off: that may be written
+    add_gauge_test(canner.pk, found(on=TODAY - timedelta(days=9)), by=steward)  # as history may
+    assert len(open_faults(canner)) == 1
+    add_gauge_test(canner.pk, found(115, is_new_gauge=True), by=steward)
+    assert not open_faults(canner)
+
+
+def test_a_slip_of_the_pen_is_struck_out_and_written_right(canner, steward):
+    slip = add_gauge_test(canner.pk, found(151), by=steward)
+    assert open_faults(canner)
+    strike_test(slip.pk, by=steward)
     assert open_faults(canner)
     add_gauge_test(canner.pk, found(115), by=steward)
     assert not open_faults(canner)
@@ -186,7 +203,7 @@ def test_a_test_of_a_wrong_day_is_struck_out(canner, steward):
     assert not fitness_of(canner, TODAY).gauge_is_out_of_date
     strike_test(wrong.pk, by=steward)
     assert fitness_of(canner, TODAY).gauge_is_out_of_date
-    assert changes_of(canner.coop, canner)[0].sentence.startswith("Struck out: Gauge tested on")
+    assert changes_of(canner.coop, canner)[0].sentence.startswith("Struck out: Gauge tested Tue")
 
 
 def test_what_a_struck_test_had_lifted_stands_again_and_is_told(canner, steward, household, clock):
@@ -203,7 +220,7 @@ def test_what_a_struck_test_had_lifted_stands_again_and_is_told(canner, steward,
 
 def test_where_the_test_before_was_off_it_is_out_of_order_again(canner, steward):
     add_gauge_test(canner.pk, found(140, on=TODAY - timedelta(days=1)), by=steward)
-    right = add_gauge_test(canner.pk, found(), by=steward)
+    right = add_gauge_test(canner.pk, found(is_new_gauge=True), by=steward)
     strike_test(right.pk, by=steward)
     assert [fault.what for fault in open_faults(canner)] == ["gauge_off"]
 
@@ -230,6 +247,7 @@ def url(thing):
 TYPED = {"tested_on": "2026-08-10", "tester": OFFICE, "true_psi": "11", "read_psi": "12.5 psi"}
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_says_by_how_much_it_reads_high_and_what_holds(as_coordinator, canner):
     answer = as_coordinator.post(url(canner), TYPED | {"note": "Run it a pound higher."})
     assert answer.status_code == 302
@@ -242,6 +260,7 @@ def test_the_page_says_by_how_much_it_reads_high_and_what_holds(as_coordinator, 
     assert "Due again by Tue 10 Aug 2027" in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_says_when_it_must_be_replaced(as_coordinator, as_member, canner):
     as_coordinator.post(url(canner), TYPED | {"read_psi": "13.1"})
     text = text_of(as_member.get(url(canner)))
@@ -249,6 +268,7 @@ def test_the_page_says_when_it_must_be_replaced(as_coordinator, as_member, canne
     assert "the gauge must be replaced" in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_reads_the_tests_and_writes_none(as_member, canner):
     rows.make_gauge_test(canner)
     page = as_member.get(url(canner))
@@ -279,6 +299,7 @@ def test_bad_input_is_refused_and_kept(as_coordinator, canner, field, value):
     assert not GaugeTest.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_weighted_gauge_says_why_it_needs_no_test(as_coordinator, coop):
     page = as_coordinator.get(url(rows.make_thing(coop, gauge="weighted")))
     # Weighted gauges need no test: Oregon State Univ. Extension 2020 (trade notes, 81).
@@ -287,11 +308,13 @@ def test_a_weighted_gauge_says_why_it_needs_no_test(as_coordinator, coop):
     assert not main_of(page).select("form")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_has_no_gauge_says_so(as_member, coop):
     page = as_member.get(url(rows.make_thing(coop, "dehydrator")))
     assert "has no gauge" in text_of(page)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_gauge_is_not_there(as_member):
     assert as_member.get(url(rows.make_dial_canner())).status_code == 404
     other = rows.make_dial_canner()
