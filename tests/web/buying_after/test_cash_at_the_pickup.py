@@ -45,12 +45,14 @@ def test_a_tap_that_is_sent_twice_counts_once(as_coordinator, household, button)
     assert balance(household) == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_household_cannot_say_that_it_paid(as_member, household, button):
     address, typed = button
     assert as_member.post(address, typed).status_code == 403
     assert not BuyPayment.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_card_alone_comes_back_without_its_button(as_coordinator, button):
     address, typed = button
     answer = as_coordinator.post(address, typed, HTTP_HX_REQUEST="true")
@@ -64,6 +66,7 @@ def card_of(client, charged, household, at):
     return page.find(id=f"household-{household.pk}")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_card_says_what_was_written_and_where_it_is_put_right(
     as_coordinator, coordinator, household, charged, button, at
 ):
@@ -89,6 +92,7 @@ def test_what_is_reversed_is_not_said_to_be_paid(
     assert "Took" in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_money_comes_after_the_big_button(as_coordinator, household, charged, at):
     card = card_of(as_coordinator, charged, household, at)
     words = [each.get_text() for each in card.find_all("button")]

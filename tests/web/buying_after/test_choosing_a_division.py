@@ -26,6 +26,7 @@ def table_of(answer):
     return found
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_all_rules_stand_side_by_side_with_the_buys_own_first(as_member, short_line, at):
     # 60 for claims of 50 and 20: even 40, 20; proportional 42.9, 17.1; even loss 45, 15;
     # Aumann and Maschler (1985) for two claimants 45, 15 (each concedes what the other does
@@ -38,18 +39,21 @@ def test_all_rules_stand_side_by_side_with_the_buys_own_first(as_member, short_l
     }
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_says_by_how_much_it_is_short_and_why(as_member, short_line, at):
     text = as_member.get(at("divide", short_line.buy_id, short_line.pk)).content.decode()
     assert "10\N{NO-BREAK SPACE}lb short." in text or "10 lb short." in text
     assert "2 bushels" in text.replace("\N{NO-BREAK SPACE}", " ")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_only_who_runs_the_buy_sees_the_button(as_member, as_coordinator, short_line, at):
     page = at("divide", short_line.buy_id, short_line.pk)
     assert "Publish this division" in as_coordinator.get(page).content.decode()
     assert "Publish this division" not in as_member.get(page).content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_where_all_rules_agree_there_is_nothing_to_choose(as_coordinator, coordinator, at):
     buy = rows.make_collected_buy(coordinator.coop, coordinator=coordinator)
     page = at("divide", buy.pk, rows.the_line(buy).pk)
@@ -58,6 +62,7 @@ def test_where_all_rules_agree_there_is_nothing_to_choose(as_coordinator, coordi
     assert "Enough for every ask." in soup.get_text()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_surplus_is_for_the_spare_table(as_coordinator, coordinator, household, at):
     buy = rows.make_collected_buy(
         coordinator.coop, coordinator=coordinator, asks={household: 300}, gross=350
@@ -66,26 +71,31 @@ def test_a_surplus_is_for_the_spare_table(as_coordinator, coordinator, household
     assert "5 lb more than anybody asked for" in text.replace("\N{NO-BREAK SPACE}", " ")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_address_of_a_buy_leads_to_its_next_line(as_member, short_buy, short_line, at):
     answer = as_member.get(at("divide", short_buy.pk))
     assert answer.url == at("divide", short_buy.pk, short_line.pk)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_before_the_tally_is_finished_there_is_nothing_to_divide(as_member, called_in, at):
     answer = as_member.get(at("divide", called_in.pk, rows.the_line(called_in).pk))
     assert answer.status_code == 200
     assert "First count what came" in answer.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_division_is_not_there(as_outsider, short_line, at):
     assert as_outsider.get(at("divide", short_line.buy_id)).status_code == 404
     assert as_outsider.get(at("divide", short_line.buy_id, short_line.pk)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_line_of_another_buy_is_not_there(as_member, short_line, divided, at):
     assert as_member.get(at("divide", divided.pk, short_line.pk)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_looking_publishes_nothing(as_coordinator, short_line, at):
     as_coordinator.get(at("divide", short_line.buy_id, short_line.pk))
     assert not Division.objects.exists()
@@ -139,6 +149,7 @@ def test_ties_move_on_with_every_line(coordinator, coop):
     assert len(orders) == 3
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_signed_out_one_is_asked_to_sign_in(signed_out, coop, short_line):
     page = reverse("buying:divide", args=[coop.slug, short_line.buy_id, short_line.pk])
     answer = signed_out.get(page)

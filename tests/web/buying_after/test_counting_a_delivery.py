@@ -55,6 +55,7 @@ def test_a_tally_can_be_mended_and_history_keeps_both(as_coordinator, page, call
     assert (change.before["culls"], change.after["culls"]) == (25, 0)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_known_stands_in_the_form(as_coordinator, page):
     as_coordinator.post(page, TYPED)
     body = as_coordinator.get(page).content.decode()
@@ -63,6 +64,7 @@ def test_what_is_known_stands_in_the_form(as_coordinator, page):
     assert 'value="48.00"' in body
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     (
@@ -83,6 +85,7 @@ def test_what_cannot_be_is_refused_and_what_was_typed_stays(as_coordinator, page
     assert not Tally.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_more_lines_keep_what_was_typed_and_save_nothing(as_coordinator, page):
     answer = as_coordinator.post(page, TYPED | {"more": "1"})
     body = answer.content.decode()
@@ -92,16 +95,19 @@ def test_more_lines_keep_what_was_typed_and_save_nothing(as_coordinator, page):
     assert not Tally.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_without_the_role_cannot_count(as_member, page):
     assert as_member.post(page, TYPED).status_code == 403
     assert not Tally.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_delivery_is_not_there(as_outsider, page):
     assert as_outsider.post(page, TYPED).status_code == 404
     assert not Tally.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_looking_changes_nothing(as_coordinator, page):
     assert as_coordinator.get(page).status_code == 200
     assert not Tally.objects.exists()

@@ -67,6 +67,7 @@ def test_another_rule_than_the_buys_needs_a_reason(publish):
     assert not Division.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_reason_for_another_rule_is_for_everybody_to_read(publish, short_buy, as_member):
     answer = publish(rule="season", why="agreed on the phone with both")
     assert "agreed on the phone with both" in as_member.get(answer.url).content.decode()
@@ -74,6 +75,7 @@ def test_the_reason_for_another_rule_is_for_everybody_to_read(publish, short_buy
     assert "agreed on the phone with both" in change.get().sentence
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_rule_that_is_none_is_refused_at_its_field(publish):
     answer = publish(rule="by lot")
     assert answer.status_code == 422
@@ -112,16 +114,19 @@ def test_the_database_itself_keeps_one_standing_division(publish, coordinator):
         )
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_without_the_role_cannot_publish(publish, as_member):
     assert publish(as_member).status_code == 403
     assert not Division.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_op_cannot_publish(publish, as_outsider):
     assert publish(as_outsider).status_code == 404
     assert not Division.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_publishing_is_never_done_by_looking(as_coordinator, short_line, at):
     page = at("publish_division", short_line.buy_id, short_line.pk)
     assert as_coordinator.get(page).status_code == 405
@@ -145,6 +150,7 @@ def test_the_buy_is_divided_once_its_last_line_is(coop, coordinator, as_coordina
         assert Buy.objects.get().stage == stage
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_published_page_shows_every_share_to_every_member(publish, as_member, short_line, at):
     publish()
     text = as_member.get(at("divide", short_line.buy_id, short_line.pk)).content.decode()

@@ -11,6 +11,9 @@ from tests.web import buy_factories as rows
 from tests.web import factories
 from tests.web.money import books
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def divided_short(coordinator, household, other_household):
@@ -102,7 +105,6 @@ def test_then_for_the_treasurer(as_coordinator, settled, told):
     assert f'href="/{settled.coop.slug}/money/"' in text
 
 
-@pytest.mark.sqlite  # as many queries on any database
 def test_twice_the_households_ask_no_more_queries(as_coordinator, coordinator, coop, at):
     counts = set()
     for count in (10, 20):

@@ -23,6 +23,7 @@ def claim(divided, other_household, other_household_member):
     )
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_everybody_stands_there_with_what_they_get(as_member, divided, at):
     text = as_member.get(at("pickup", divided.pk)).content.decode()
     text = text.replace("\N{NO-BREAK SPACE}", " ")
@@ -67,6 +68,7 @@ def test_a_claim_is_ticked_and_unticked(as_coordinator, claim, at):
     assert claim.fetched_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_where_script_runs_the_card_and_the_sums_change(as_coordinator, share, at):
     answer = as_coordinator.post(at("tick_share", share.pk), **HTMX)
     soup = BeautifulSoup(answer.content, "html.parser")
@@ -79,6 +81,7 @@ def test_where_script_runs_the_card_and_the_sums_change(as_coordinator, share, a
     assert "40 lb fetched, 20 lb waiting" in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_sums_that_change_are_those_of_the_page(as_coordinator, share, divided, at):
     part = as_coordinator.post(at("tick_share", share.pk), **HTMX)
     page = as_coordinator.get(at("pickup", divided.pk))
@@ -104,6 +107,7 @@ def test_what_is_on_the_spare_table_is_not_handed_over(as_coordinator, share, at
     assert "on the spare table by now" in answer.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ("tick_share", "untick_share"))
 def test_a_member_without_the_role_ticks_nothing(as_member, share, at, name):
     assert as_member.post(at(name, share.pk)).status_code == 403
@@ -111,15 +115,18 @@ def test_a_member_without_the_role_ticks_nothing(as_member, share, at, name):
     assert share.fetched_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ("tick_claim", "untick_claim"))
 def test_nor_a_claim(as_member, claim, at, name):
     assert as_member.post(at(name, claim.pk)).status_code == 403
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_nor_a_household(as_member, divided, household, at):
     assert as_member.post(at("tick_household", divided.pk, household.pk)).status_code == 403
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_shares_are_not_there(as_outsider, divided, share, claim, household, at):
     for page in (
         at("tick_share", share.pk),
@@ -133,6 +140,7 @@ def test_another_co_ops_shares_are_not_there(as_outsider, divided, share, claim,
     assert as_outsider.get(at("pickup_sheet", divided.pk)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_ticking_is_never_done_by_looking(as_coordinator, divided, share, claim, household, at):
     for page in (
         at("tick_share", share.pk),
@@ -153,6 +161,7 @@ def test_a_withdrawn_divisions_share_is_gone(as_coordinator, share, at):
     assert as_coordinator.post(at("tick_share", share.pk)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_sheet_has_a_box_for_each_and_what_it_owes(as_member, divided, household, at):
     soup = BeautifulSoup(as_member.get(at("pickup_sheet", divided.pk)).content, "html.parser")
     rows_shown = soup.select("table tbody tr")
@@ -161,6 +170,7 @@ def test_the_sheet_has_a_box_for_each_and_what_it_owes(as_member, divided, house
     assert "40" in rows_shown[0].get_text()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_before_the_division_there_is_nothing_to_fetch(as_member, short_buy, at):
     assert "Nothing to fetch yet" in as_member.get(at("pickup", short_buy.pk)).content.decode()
     assert as_member.get(at("pickup_sheet", short_buy.pk)).status_code == 200

@@ -45,6 +45,7 @@ def got(buy):
     return amounts_got(buy)[rows.the_line(buy).pk]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_left_over_stands_there_with_its_price(as_member, spare, at):
     # 65 lb were tallied at a bill of $48.00: 2 bushels at $24.00.
     text = as_member.get(at("spare")).content.decode().replace("\N{NO-BREAK SPACE}", " ")
@@ -116,11 +117,13 @@ def test_a_coordinator_claims_for_a_household_that_phones_in(
     assert SpareClaim.objects.get().household == household
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_table_is_not_there(claim, spare, as_outsider, divided, at):
     assert claim(spare, client=as_outsider).status_code == 404
     assert as_outsider.get(at("spare", divided.pk)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_looking_claims_nothing(as_member, spare, at):
     assert as_member.get(at("claim_spare", spare.pk)).status_code == 200
     assert not SpareClaim.objects.exists()

@@ -17,7 +17,7 @@ from coop.buying.queries.division import case_of
 from tests.web import buy_factories as rows
 from tests.web import factories
 
-ROUNDS = 3
+ROUNDS = 2
 CHOICES = ({"rule": "even"}, {"rule": "season", "why": "Brandt was short in July"})
 
 

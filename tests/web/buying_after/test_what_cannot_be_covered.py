@@ -29,6 +29,7 @@ def ease(as_coordinator, ask, at):
     return sent
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_says_by_how_much_and_whose_minimums(as_member, promised_line, at):
     text = as_member.get(at("divide", promised_line.buy_id, promised_line.pk)).content.decode()
     text = text.replace("\N{NO-BREAK SPACE}", " ")
@@ -85,12 +86,14 @@ def test_a_household_eases_its_own_minimum(ease, as_member):
     assert ease(as_member).status_code == 302
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_nobody_eases_another_households_minimum(ease, as_other_household_member, ask):
     assert ease(as_other_household_member).status_code == 403
     ask.refresh_from_db()
     assert ask.at_least == 450
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_ask_is_not_there(ease, as_outsider):
     assert ease(as_outsider).status_code == 404
 

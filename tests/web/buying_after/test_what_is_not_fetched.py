@@ -67,11 +67,13 @@ def test_a_share_of_nothing_is_no_spare(over):
     assert release_unfetched_shares() == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_without_the_role_cannot_release(as_member, over, at):
     assert as_member.post(at("release_unfetched", over.pk)).status_code == 403
     assert not Share.objects.filter(released_at__isnull=False).exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_op_cannot_release(as_outsider, over, at):
     assert as_outsider.post(at("release_unfetched", over.pk)).status_code == 404
 

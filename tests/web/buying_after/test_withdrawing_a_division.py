@@ -83,16 +83,19 @@ def test_a_withdrawn_division_is_not_withdrawn_again(withdraw):
     assert Division.objects.get().withdrawn_why == "the scale was off by five pounds"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_without_the_role_cannot_withdraw(withdraw, as_member):
     assert withdraw(as_member).status_code == 403
     assert Division.objects.get().withdrawn_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_op_cannot_withdraw(withdraw, as_outsider):
     assert withdraw(as_outsider).status_code == 404
     assert Division.objects.get().withdrawn_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_withdrawing_is_never_done_by_looking(as_coordinator, divided, at):
     page = at("withdraw_division", divided.pk, rows.the_line(divided).pk)
     assert as_coordinator.get(page).status_code == 405

@@ -66,6 +66,7 @@ def error_beside(response, field):
 
 
 # ---- farms ----------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_a_farm_and_its_first_offer_are_put_on_the_list(as_coordinator, send):
     typed = {"name": "Fennick farm", "round_trip_miles": "42", "phone": "555 0101"}
     answer = send(as_coordinator, "new_farm", data=typed)
@@ -90,6 +91,7 @@ def test_an_offer_is_edited_from_what_it_is(as_coordinator, send, coop):
     assert (answer.status_code, offer.size) == (302, 335)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("change", "field"),
     [
@@ -112,6 +114,7 @@ def test_a_refused_offer_keeps_what_was_typed(as_coordinator, send, coop, change
 
 
 # ---- the buy --------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_a_buy_is_posted_in_the_clocks_of_the_coop(as_coordinator, send):
     answer = send(as_coordinator, "new_buy", data=BUY)
     buy = Buy.objects.get()
@@ -121,6 +124,7 @@ def test_a_buy_is_posted_in_the_clocks_of_the_coop(as_coordinator, send):
     assert buy.no_show_cents == 500
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_refused_buy_keeps_what_was_typed(as_coordinator, send):
     typed = BUY | {"pickup_to": "2026-08-13T15:00", "no_show_cents": "five"}
     answer = send(as_coordinator, "new_buy", data=typed)
@@ -132,6 +136,7 @@ def test_a_refused_buy_keeps_what_was_typed(as_coordinator, send):
     assert not Buy.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_fronted_buy_asks_who_and_how_much(as_coordinator, send, household):
     typed = BUY | {"cover": "fronted"}
     assert error_beside(send(as_coordinator, "new_buy", data=typed), "fronted_by")
@@ -140,6 +145,7 @@ def test_a_fronted_buy_asks_who_and_how_much(as_coordinator, send, household):
     assert Buy.objects.get().front_limit_cents == 15000
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_rules_that_were_accepted_are_shown_and_stay(as_coordinator, send, coop):
     buy = make_buy(coop)
     make_ask(the_line(buy))
@@ -185,6 +191,7 @@ def ask_form(**typed):
     return blank | {"accept_rules": "on"} | typed
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_household_asks_by_phone(as_member, member, send, coop):
     buy = make_buy(coop)
     line = the_line(buy)
@@ -198,6 +205,7 @@ def test_a_household_asks_by_phone(as_member, member, send, coop):
     assert page.find(id="id_accept_rules") is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_rules_are_read_with_the_first_ask(as_member, send, coop):
     buy = make_buy(coop, late_change_cents=250)
     line = the_line(buy)
@@ -211,6 +219,7 @@ def test_the_rules_are_read_with_the_first_ask(as_member, send, coop):
     assert soup(answer).find(id="id_wanted")["value"] == "35"
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("typed", "field"),
     [
@@ -236,6 +245,7 @@ def test_a_refused_ask_keeps_what_was_typed(as_member, send, coop, typed, field)
     assert not Ask.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_coordinator_asks_for_somebody_who_phoned(as_coordinator, as_member, send, coop):
     buy, other = make_buy(coop), make_household(coop, "Faraway")
     typed = ask_form(household=other.pk)
@@ -251,12 +261,14 @@ def test_a_household_that_is_none_is_404(as_coordinator, send, coop, named):
     assert send(as_coordinator, "ask", buy.pk, the_line(buy).pk, data=typed).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_household_is_404(as_coordinator, send, coop, outsider):
     buy = make_buy(coop)
     typed = ask_form(household=outsider.household_id)
     assert send(as_coordinator, "ask", buy.pk, the_line(buy).pk, data=typed).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_ask_after_the_close_gets_a_page_that_says_so(as_member, send, coop):
     buy = make_buy(coop, asks_close_at=NOW)
     answer = send(as_member, "ask", buy.pk, the_line(buy).pk, data=ask_form())
@@ -264,6 +276,7 @@ def test_an_ask_after_the_close_gets_a_page_that_says_so(as_member, send, coop):
     assert "closed" in answer.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_ask_is_given_up(as_member, member, send, coop):
     buy = make_buy(coop)
     make_ask(the_line(buy), member.household)
@@ -271,6 +284,7 @@ def test_an_ask_is_given_up(as_member, member, send, coop):
     assert Ask.objects.get().wanted == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_ask_finds_its_taker(
     as_member, as_other_household_member, member, other_household_member, send, coop
 ):
@@ -327,6 +341,7 @@ def test_a_plan_is_picked_and_called_in(as_coordinator, send, closed, coop):
     assert the_supply(closed).called_in == 2
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_order_beyond_cover_is_refused_and_kept(as_coordinator, send, closed):
     name = f"n-{the_supply(closed).pk}"
     typed = {name: "5", "spoke_to": "Mrs Fennick", "note": ""}
@@ -337,6 +352,7 @@ def test_an_order_beyond_cover_is_refused_and_kept(as_coordinator, send, closed)
     assert not CallIn.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_containers_set_by_hand_show_what_they_do(as_member, closed, coop):
     url = reverse("buying:lots", args=[coop.slug, closed.pk])
     key = f"n-{the_supply(closed).pk}"
@@ -348,6 +364,7 @@ def test_containers_set_by_hand_show_what_they_do(as_member, closed, coop):
     assert error_beside(bad, key)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ["step_back", "call_off"])
 def test_a_stage_goes_back_or_a_buy_off_only_with_a_reason(as_coordinator, send, coop, name):
     buy = make_called_in_buy(coop)

@@ -10,6 +10,9 @@ from coop.people.models import Change
 from tests.web.buy_factories import make_ask, make_buy, make_called_in_buy, the_line, the_supply
 from tests.web.factories import NOW, make_farm, make_household, make_offer
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 EVERYBODY, COORDINATORS = "everybody", "coordinators"
 #: Address name, what it needs, and who may see it.
 PAGES = [
@@ -92,7 +95,6 @@ def test_an_act_is_no_link(as_coordinator, as_member, as_outsider, things, name,
         assert as_member.post(url).status_code == 403
 
 
-@pytest.mark.sqlite  # as many queries on any database
 @pytest.mark.parametrize(
     ("name", "change"),
     [("buy", make_ask), ("standing", make_ask), ("lots", make_ask)],
@@ -113,7 +115,6 @@ def test_a_page_of_a_buy_takes_the_same_queries_for_20_asks_as_for_10(
     assert taken[0] == taken[1]
 
 
-@pytest.mark.sqlite  # as many queries on any database
 def test_the_list_of_buys_takes_the_same_queries_for_20_as_for_10(as_member, coop, coordinator):
     taken = []
     for _ in range(2):

@@ -11,6 +11,9 @@ from coop.buying.views.charts import HEIGHT, WIDTH, plan_chart
 from tests.web.buy_factories import make_ask, make_buy, the_line
 from tests.web.factories import make_farm, make_household, make_offer
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def buy(coop):

@@ -10,6 +10,9 @@ from coop.buying.models import Buy
 from tests.web.buy_factories import make_ask, make_buy, the_line
 from tests.web.factories import make_farm, make_household, make_offer
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def buy(coop, coordinator, household, other_household):
@@ -51,7 +54,6 @@ def test_the_prices_stand_before_the_form(as_member, buy, coop):
     assert form in prices.find_all_next("form")
 
 
-@pytest.mark.sqlite  # as many queries on any database
 def test_twice_the_lines_and_asks_ask_no_more_queries(as_member, coop, coordinator, household):
     counts = set()
     for size in (2, 4):

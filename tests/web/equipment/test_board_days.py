@@ -22,6 +22,9 @@ from tests.web.equipment_factories import (
 from tests.web.factories import NOW
 from tests.web.reading import main_of, text_of, words
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def red(coop: Coop) -> Thing:

@@ -46,6 +46,7 @@ def first_link(response, words):
 
 
 # ---- the form -------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_books_a_thing_for_its_own_household(coop, as_member, member, canner):
     response = as_member.post(to(coop, "book"), form_of(canner, purpose="Peaches"))
     booking = Booking.objects.get()
@@ -56,6 +57,7 @@ def test_a_member_books_a_thing_for_its_own_household(coop, as_member, member, c
     assert booking.free_at == NOW + DAY + 4 * HOUR
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_form_is_filled_in_as_its_address_asks(coop, as_member, canner):
     address = f"{to(coop, 'book')}?thing={canner.pk}&start=2026-08-12T09:00&end=2026-08-12T18:00Z"
     form = main_of(as_member.get(address + "&purpose=Corn"))
@@ -65,6 +67,7 @@ def test_the_form_is_filled_in_as_its_address_asks(coop, as_member, canner):
     assert form.select_one("#id_purpose")["value"] == "Corn"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_without_an_end_the_form_proposes_one(coop, as_member):
     dryer = make_thing(coop, ThingKind.FREEZE_DRYER)
     form = main_of(as_member.get(f"{to(coop, 'book')}?thing={dryer.pk}&start=2026-08-12T09:00"))
@@ -110,6 +113,7 @@ def test_what_cannot_be_is_said_at_its_field_and_kept(coop, as_member, canner, c
     assert not Booking.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_thing_out_of_order_is_not_booked(coop, as_member, canner):
     make_fault(canner, sentence="The lid leaks.")
     assert "Big Red (out of order)" in text_of(as_member.get(to(coop, "book")))
@@ -118,6 +122,7 @@ def test_a_thing_out_of_order_is_not_booked(coop, as_member, canner):
     assert "Big Red is out of order: The lid leaks." in text_of(response)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_canner_whose_gauge_was_not_tested_warns_on_the_form_and_the_booking(coop, as_member):
     canner = make_dial_canner(coop)
     form = as_member.get(f"{to(coop, 'book')}?thing={canner.pk}")
@@ -132,6 +137,7 @@ def test_the_same_form_sent_twice_books_once(coop, as_member, canner):
     assert Booking.objects.count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_two_things_at_once_are_shown_on_each_others_page(coop, as_member, canner):
     burner = make_thing(coop, ThingKind.BURNER, name="Roarer")
     page = as_member.post(to(coop, "book"), form_of(canner, also=[burner.pk]), follow=True)
@@ -140,6 +146,7 @@ def test_two_things_at_once_are_shown_on_each_others_page(coop, as_member, canne
 
 
 # ---- for whom -------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_a_coordinator_and_a_steward_book_for_another_household(
     coop, as_coordinator, sign_in, steward, household, canner
 ):
@@ -155,6 +162,7 @@ def test_a_coordinator_and_a_steward_book_for_another_household(
     assert household.told.count() == 2
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_plain_member_cannot_name_another_household(
     coop, as_member, member, other_household, canner
 ):
@@ -162,6 +170,7 @@ def test_a_plain_member_cannot_name_another_household(
     assert Booking.objects.get().household == member.household
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_coordinator_cannot_book_for_a_household_of_another_co_op(
     coop, as_coordinator, outsider, canner
 ):
@@ -187,6 +196,7 @@ def test_who_comes_second_is_shown_the_next_free_times_with_everything_typed_kep
     assert form.select_one("#id_about")["value"] == "buy:7"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_form_as_typed_is_one_link_away_when_it_was_taken(
     coop, as_coordinator, canner, household, other_household
 ):
@@ -202,6 +212,7 @@ def test_the_form_as_typed_is_one_link_away_when_it_was_taken(
     assert form.select_one("#id_household option[selected]")["value"] == str(household.pk)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_times_of_several_things_are_those_in_which_all_are_free(
     coop, as_member, canner, other_household
 ):

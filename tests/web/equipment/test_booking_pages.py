@@ -37,6 +37,7 @@ def first_link(response, words):
 
 
 # ---- the page of a booking ------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_everybody_in_the_co_op_may_read_a_booking(
     coop, as_member, as_other_household_member, as_coordinator, as_treasurer, canner, household
 ):
@@ -49,6 +50,7 @@ def test_everybody_in_the_co_op_may_read_a_booking(
         assert main_of(page).select_one('a[href="tel:555-0142"]')
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_can_be_done_is_shown_to_whom_it_is_for(
     coop, as_member, as_other_household_member, canner, household
 ):
@@ -59,6 +61,7 @@ def test_what_can_be_done_is_shown_to_whom_it_is_for(
     assert not main_of(as_other_household_member.get(address)).select_one(f'a[href="{url}"]')
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_history_of_a_booking_is_told_in_sentences(coop, as_member, canner):
     as_member.post(to(coop, "book"), form_of(canner))
     booking = Booking.objects.get()
@@ -70,6 +73,7 @@ def test_the_history_of_a_booking_is_told_in_sentences(coop, as_member, canner):
     assert "Ines Castell" in history
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_long_name_and_markup_in_what_was_typed_do_no_harm(coop, as_member):
     thing = make_thing(coop, name="A" * 80)
     page = as_member.post(to(coop, "book"), form_of(thing, purpose="<b>" + "x" * 117), follow=True)
@@ -81,6 +85,7 @@ def test_a_long_name_and_markup_in_what_was_typed_do_no_harm(coop, as_member):
 ACTS = ("move", "end_now", "cancel")
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ACTS)
 def test_another_household_reads_but_does_not_change_a_booking(
     coop, as_other_household_member, as_treasurer, canner, household, name
@@ -111,6 +116,7 @@ def test_a_thing_of_another_co_op_cannot_be_booked(coop, other_coop, as_member):
     assert response.status_code == 422
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ["book", "bookings"])
 def test_nobody_from_outside_gets_in(coop, as_outsider, as_stranger, signed_out, name):
     assert as_outsider.get(to(coop, name)).status_code == 404
@@ -118,6 +124,7 @@ def test_nobody_from_outside_gets_in(coop, as_outsider, as_stranger, signed_out,
     assert signed_out.get(to(coop, name)).status_code == 302
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_reading_changes_nothing(coop, as_member, canner, household):
     booking = make_booking(canner, household, start=NOW - HOUR)
     for name in ("booking", "move", "cancel"):
@@ -140,6 +147,7 @@ def test_a_booking_is_cancelled_alone_or_with_the_later_ones(coop, as_member, ca
     assert not Booking.objects.filter(cancelled_at=None).exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_booking_that_is_out_is_not_cancelled(coop, as_member, canner, household):
     booking = make_booking(canner, household, start=NOW - HOUR)
     make_out(booking)
@@ -148,6 +156,7 @@ def test_a_booking_that_is_out_is_not_cancelled(coop, as_member, canner, househo
     assert "write down that it is back instead" in text_of(response)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_booking_that_has_begun_ends_at_a_word(coop, as_member, canner, household):
     booking = make_booking(canner, household, start=NOW - HOUR)
     as_member.post(to(coop, "end_now", booking.pk))
@@ -174,6 +183,7 @@ def test_what_is_out_and_late_stays_among_those_to_come(coop, as_member, canner,
     assert "Big Red" not in text_of(as_member.get(to(coop, "bookings") + "?past=1"))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_empty_list_says_how_to_begin(coop, as_member):
     assert "Nothing is booked" in text_of(as_member.get(to(coop, "bookings")))
 
@@ -187,6 +197,7 @@ def queries_of(client, url):
     return len(caught.captured_queries), response
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_three_hundred_bookings_take_no_more_queries_than_ten(coop, as_member, canner, household):
     for number in range(10):
         make_booking(canner, household, start=NOW + number * DAY)
@@ -200,6 +211,7 @@ def test_three_hundred_bookings_take_no_more_queries_than_ten(coop, as_member, c
     assert many == few
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_booking_with_a_whole_season_beside_it_takes_no_more_queries(
     coop, as_member, canner, household
 ):

@@ -150,6 +150,7 @@ def test_the_list_is_kept_by_its_keepers_and_done_by_anybody(dryer, member, stew
     assert not Care.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_many_cares_are_one_query(coop, steward, household, django_assert_num_queries):
     def things(count):
         made = [rows.make_thing(coop, "freeze_dryer") for _ in range(count)]
@@ -205,6 +206,7 @@ def test_a_member_writes_down_that_it_was_done(as_member, member, steward, dryer
     assert care.done.count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_finds_no_way_to_change_the_list(as_member, steward, dryer):
     care = add_care(dryer.pk, Round("oil", every_uses=1), by=steward)
     page = main_of(as_member.get(url(dryer)))
@@ -213,6 +215,7 @@ def test_a_member_finds_no_way_to_change_the_list(as_member, steward, dryer):
     assert as_member.post(f"/cottonwood/equipment/care/{care.pk}/drop/").status_code == 403
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_care_is_not_there(as_member, as_outsider, steward, dryer):
     care = add_care(dryer.pk, Round("oil", every_uses=1), by=steward)
     for act in ("done", "drop"):
@@ -220,6 +223,7 @@ def test_another_coops_care_is_not_there(as_member, as_outsider, steward, dryer)
     assert as_outsider.get(f"/sagebrush/equipment/things/{dryer.pk}/care/").status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_takes_as_many_queries_for_one_care_as_for_many(as_coordinator, steward, dryer):
     def queries():
         with CaptureQueriesContext(connection) as made:

@@ -10,6 +10,9 @@ from coop.equipment.words import hours_said, minutes_between, name_of, span_said
 from tests.web import equipment_factories as rows
 from tests.web.factories import NOW
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 
 def week(*spans):
     return [OpenHours(weekday=day, from_minute=start, to_minute=end) for day, start, end in spans]

@@ -270,6 +270,7 @@ def test_a_member_says_it_on_the_page(as_member, canner):
     assert canner.faults.get().stops == OUT
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_keeper_is_asked_what_that_stops(as_coordinator, canner):
     typed = {"what": "damaged", "sentence": "Loose."}
     answer = as_coordinator.post(fault_url(canner), typed)
@@ -278,6 +279,7 @@ def test_a_keeper_is_asked_what_that_stops(as_coordinator, canner):
     assert as_coordinator.post(fault_url(canner), typed | {"stops": OUT}).status_code == 302
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_refused_form_keeps_what_was_typed(as_member, canner):
     answer = as_member.post(fault_url(canner), {"what": "no such", "sentence": "x" * 301})
     assert answer.status_code == 422
@@ -292,6 +294,7 @@ def test_only_what_has_a_gauge_may_have_it_off(as_member, lent, canner):
     assert as_member.post(fault_url(lent), typed).status_code == 422
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_things_and_faults_are_not_there(as_outsider, as_member, canner):
     other = rows.make_fault(rows.make_thing())
     assert as_member.get(fault_url(other.thing)).status_code == 404
@@ -302,6 +305,7 @@ def test_another_coops_things_and_faults_are_not_there(as_outsider, as_member, c
     assert as_outsider.get(mend_url(fault)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_mending_on_the_page_is_for_keepers(as_member, as_coordinator, canner):
     fault = rows.make_fault(canner)
     for answer in (as_member.get(mend_url(fault)), as_member.post(mend_url(fault), {"how": "No"})):
@@ -321,6 +325,7 @@ def test_a_part_that_is_missing_is_let_go_on_the_page(as_coordinator, canner):
     assert fault.mended_how == "let go as it is: " + "h" * 280
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_of_a_bumped_dial_leads_to_its_gauge_test(as_coordinator, canner):
     fault = rows.make_fault(canner, what="bumped")
     page = as_coordinator.get(mend_url(fault))
@@ -328,6 +333,7 @@ def test_the_page_of_a_bumped_dial_leads_to_its_gauge_test(as_coordinator, canne
     assert as_coordinator.post(mend_url(fault), {"how": "Fine."}).status_code == 422
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_is_not_signed_in_is_sent_to_sign_in(signed_out, as_stranger, canner):
     assert "/account/login/" in signed_out.get(fault_url(canner)).headers["Location"]
     assert as_stranger.get(fault_url(canner)).status_code == 404

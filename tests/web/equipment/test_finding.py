@@ -234,6 +234,7 @@ def test_times_stand_by_the_day_on_the_coops_clocks(coop, household):
 
 
 # ---- however many -----------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_as_many_queries_for_three_hundred_things_as_for_one(
     coop, household, django_assert_num_queries
 ):
@@ -248,6 +249,7 @@ def test_as_many_queries_for_three_hundred_things_as_for_one(
         kinds_of(household, NOW)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_as_many_queries_for_many_bookings_as_for_none(coop, household, django_assert_num_queries):
     canner, others = make_thing(coop), make_household(coop)
     for number in range(100):

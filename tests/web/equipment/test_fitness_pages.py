@@ -15,6 +15,9 @@ from tests.web import equipment_factories as rows
 from tests.web.factories import NOW
 from tests.web.reading import main_of, sections_of, text_of
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 TODAY = NOW.date()
 URL = "/cottonwood/equipment/fit/"
 GUIDE = "Complete Guide to Home Canning"

@@ -14,7 +14,7 @@ from coop.equipment.models import Care, Fault, GaugeTest, Told
 from tests.web import equipment_factories as rows
 from tests.web.factories import NOW, make_coop, make_household, make_member
 
-many_times = pytest.mark.parametrize("attempt", range(3))
+many_times = pytest.mark.parametrize("attempt", range(2))
 
 
 @pytest.fixture

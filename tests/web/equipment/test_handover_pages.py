@@ -49,18 +49,21 @@ def page(client, thing):
     return text_of(answer), text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_one_may_take_what_is_free(as_member, canner):
     words, text = page(as_member, canner)
     assert "Free now: take it" in words
     assert at("take_now", canner) in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_one_takes_out_what_is_ones_own(as_member, booking):
     words, text = page(as_member, booking.thing)
     assert "It is yours: take it out" in words
     assert at("hand_out", booking) in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_one_brings_back_what_one_has(as_member, booking):
     rows.make_out(booking)
     words, text = page(as_member, booking.thing)
@@ -68,6 +71,7 @@ def test_one_brings_back_what_one_has(as_member, booking):
     assert at("hand_back", booking) in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_others_read_who_has_it_and_call_them(as_other_household_member, booking):
     booking.household.phone = "555-0117"
     booking.household.save()
@@ -78,6 +82,7 @@ def test_others_read_who_has_it_and_call_them(as_other_household_member, booking
     assert at("hand_back", booking) not in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_next_household_may_write_it_back_first(
     as_other_household_member, other_household, booking, clock
 ):
@@ -90,6 +95,7 @@ def test_the_next_household_may_write_it_back_first(
     assert at("hand_back", booking) in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_steward_hands_out_what_is_booked(sign_in, coop, booking):
     steward = make_member(make_household(coop), roles=["steward"])
     words, text = page(sign_in(steward), booking.thing)
@@ -97,6 +103,7 @@ def test_the_steward_hands_out_what_is_booked(sign_in, coop, booking):
     assert at("hand_out", booking) in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_not_fit_stays(as_member, booking):
     rows.make_fault(booking.thing)
     words, text = page(as_member, booking.thing)
@@ -105,6 +112,7 @@ def test_what_is_not_fit_stays(as_member, booking):
     assert at("hand_out", booking) not in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_keeps_it_can_write_down_that_it_is_mended(as_coordinator, booking):
     fault = rows.make_fault(booking.thing, stops="handover")
     words, text = page(as_coordinator, booking.thing)
@@ -112,18 +120,21 @@ def test_who_keeps_it_can_write_down_that_it_is_mended(as_coordinator, booking):
     assert reverse("equipment:mend_fault", args=[booking.coop.slug, fault.pk]) in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_anothers_now_is_not_free(as_other_household_member, booking):
     words, text = page(as_other_household_member, booking.thing)
     assert "Not free now Booked for Castell" in words
     assert at("take_now", booking.thing) not in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_thing_that_is_no_longer_lent_says_so(as_member, canner):
     canner.retired_at = NOW
     canner.save()
     assert "No longer lent" in page(as_member, canner)[0]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_untested_gauge_warns_with_its_source(as_member, coop):
     thing = rows.make_dial_canner(coop)
     words, text = page(as_member, thing)
@@ -132,12 +143,14 @@ def test_an_untested_gauge_warns_with_its_source(as_member, coop):
     assert "tested before use each year" in words
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_long_names_stay_whole(as_member, coop, household):
     thing = rows.make_thing(coop, name=LONG[:80], home="H" * 160)
     rows.make_booking(thing, household, start=NOW)
     assert LONG[:80].strip() in page(as_member, thing)[0]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_takes_the_same_queries_whatever_is_booked(
     as_member, booking, other_household, django_assert_max_num_queries
 ):
@@ -169,6 +182,7 @@ def test_a_photo_is_kept_with_the_return(as_member, booking, tmp_path):
     assert Handover.objects.get(what="back").photos.get().width == 40
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_no_photo_is_refused_beside_the_field(as_member, booking):
     rows.make_out(booking)
     photo = SimpleUploadedFile("lid.jpg", b"no picture", "image/jpeg")
@@ -178,6 +192,7 @@ def test_what_is_no_photo_is_refused_beside_the_field(as_member, booking):
     assert not Handover.objects.filter(what="back").exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_whether_it_was_bumped_must_be_said(as_member, booking):
     rows.make_out(booking)
     answer = as_member.post(
@@ -192,6 +207,7 @@ def test_whether_it_was_bumped_must_be_said(as_member, booking):
     assert not Handover.objects.filter(what="back").exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("wrong", ["", "2.55", "no", "-1", "100000000000000000000"])
 def test_a_dial_is_read_and_nothing_else_taken_for_it(as_member, booking, wrong):
     rows.make_out(booking)
@@ -200,6 +216,7 @@ def test_a_dial_is_read_and_nothing_else_taken_for_it(as_member, booking, wrong)
     assert answer.context["form"].errors["reading"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_bumped_dial_need_not_be_read(as_member, booking):
     rows.make_out(booking)
     answer = as_member.post(at("hand_back", booking), BACK | {"reading": "", "bumped": "yes"})
@@ -227,6 +244,7 @@ def test_sent_twice_it_counts_once(as_member, booking):
     assert Handover.objects.count() == 2
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_thing_without_parts_or_reading_asks_for_neither(as_member, coop, household):
     booking = rows.make_booking(
         rows.make_thing(coop, "pressure_canner", gauge="weighted"), household, start=NOW
@@ -249,6 +267,7 @@ def test_what_is_still_out_answers_with_what_to_do(
 
 
 # ---- who may ------------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ["hand_out", "hand_back"])
 @pytest.mark.parametrize("method", ["get", "post"])
 def test_another_household_may_not(name, method, as_other_household_member, booking):
@@ -257,6 +276,7 @@ def test_another_household_may_not(name, method, as_other_household_member, book
     assert getattr(as_other_household_member, method)(at(name, booking)).status_code == 403
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ["hand_out", "hand_back", "deposit"])
 def test_bookings_of_another_co_op_are_not_there(name, as_member, other_coop):
     foreign = rows.make_booking(rows.make_thing(other_coop))
@@ -265,12 +285,14 @@ def test_bookings_of_another_co_op_are_not_there(name, as_member, other_coop):
     assert as_member.post(address).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("who", ["as_outsider", "as_stranger"])
 @pytest.mark.parametrize("name", ["handover", "take_now"])
 def test_others_see_nothing_of_a_thing(who, name, request, canner):
     assert request.getfixturevalue(who).get(at(name, canner)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_get_changes_nothing(as_member, booking):
     as_member.get(at("hand_out", booking))
     rows.make_out(booking)
@@ -306,6 +328,7 @@ def test_a_walk_up_that_cannot_go_out_books_nothing(as_member, canner):
     assert not Booking.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("until", ["", "soon", "2026-08-11T08:00", "2027-12-24T10:00"])
 def test_a_walk_up_says_until_when(as_member, canner, until):
     answer = as_member.post(at("take_now", canner), TAKE | {"ends_at": until})
@@ -324,18 +347,21 @@ def test_a_walk_up_into_anothers_time_is_refused_with_whose_it_is(
     assert Booking.objects.count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_walk_up_is_proposed_until_the_next_booking(as_member, canner, other_household):
     rows.make_booking(canner, other_household, start=NOW + 2 * HOUR)
     form = as_member.get(at("take_now", canner)).context["form"]
     assert form["ends_at"].value() == "2026-08-11T11:00"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_steward_takes_it_for_another_household(sign_in, coop, canner, household):
     steward = make_member(make_household(coop), roles=["steward"])
     sign_in(steward).post(at("take_now", canner), TAKE | {"household": household.pk})
     assert who_has_it(canner).household == household
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_takes_it_for_its_own_alone(as_member, canner, household, other_household):
     as_member.post(at("take_now", canner), TAKE | {"household": other_household.pk})
     assert who_has_it(canner).household == household

@@ -20,7 +20,7 @@ from tests.web.equipment_factories import HOUR
 from tests.web.factories import NOW, make_coop, make_household, make_member
 from tests.web.money.books import balance, sum_of_balances
 
-many_times = pytest.mark.parametrize("attempt", range(3))
+many_times = pytest.mark.parametrize("attempt", range(2))
 OUT, WELL = Found(), FoundBack(bumped=False)
 DAMAGED = FoundBack(bumped=False, condition="damaged")
 

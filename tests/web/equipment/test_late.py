@@ -84,6 +84,7 @@ def test_another_co_ops_things_are_not_looked_at(late, other_household):
     assert tell_late(make_coop(), NOW) == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_has_things_is_one_query(coop, django_assert_num_queries):
     things = [rows.make_thing(coop) for _ in range(12)]
     outs = [rows.make_booking(thing, make_household(coop), start=NOW) for thing in things[:8]]
@@ -110,6 +111,7 @@ def test_the_booking_that_waits_for_it_says_so(late, other_household, as_other_h
     assert "It is not back yet. Castell was to bring it back today at 8:00" in words
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_of_the_thing_says_so(late, other_household, as_other_household_member):
     rows.make_booking(late.thing, other_household, start=NOW + HOUR)
     page = reverse("equipment:thing", args=[late.coop.slug, late.thing_id])

@@ -257,6 +257,7 @@ def test_a_place_whose_window_has_passed_ends_by_itself(canner, household, clock
     assert place.ended_at == place.until_at
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_minute_costs_the_same_for_three_hundred_things(
     coop, household, django_assert_max_num_queries
 ):

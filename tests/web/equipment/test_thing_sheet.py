@@ -2,11 +2,15 @@
 
 import re
 
+import pytest
 import segno
 
 from coop.core.tables import cautions
 from tests.web import equipment_factories as rows
 from tests.web.reading import main_of, sections_of, text_of
+
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
 
 
 def sheet(client, thing):

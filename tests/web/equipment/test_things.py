@@ -53,11 +53,13 @@ def errors_of(response):
 
 
 # ---- Adding ---------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_the_first_step_offers_every_kind(as_member):
     links = main_of(as_member.get(NEW)).select(".kind-tile")
     assert [str(link["href"]).partition("kind=")[2] for link in links] == ThingKind.values
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_second_step_asks_only_what_matters_for_the_kind(as_member):
     for kind, facts in KINDS.items():
         names = set(typed_in(as_member, f"{NEW}?kind={kind}"))
@@ -122,6 +124,7 @@ def test_everything_that_is_typed_is_kept_in_whole_units(as_steward):
     assert kept["owner_id"] is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_proposed_parts_and_care_can_be_left_out(as_member):
     address = f"{NEW}?kind=freeze_dryer"
     typed = typed_in(as_member, address, name="Dryer", trays="5", part_1="0", cares=["0"])
@@ -141,6 +144,7 @@ def test_what_the_kind_does_not_have_is_not_kept(member):
 
 
 # ---- What it holds --------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_sizes_of_canners_are_those_of_the_published_table(as_member):
     """Classes and counts: canners.csv, from USDA15 (guide 1) and those it names."""
     page = main_of(as_member.get(CANNER))
@@ -156,6 +160,7 @@ def test_sizes_of_canners_are_those_of_the_published_table(as_member):
     assert "not USDA" in offered["sold_as_16_quart"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_holds_fewer_than_four_quarts_is_no_pressure_canner(as_member):
     """USDA15 and WISC21: at least four quart jars, upright on the rack, lid on."""
     assert rule_row("pressure", "minimum_size_quart_jars").value == 4
@@ -202,6 +207,7 @@ def test_a_household_that_left_owns_nothing_new(steward, other_household):
     assert refusal.value.field == "owner"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_pages_answer_each_of_the_cast(
     as_member, as_other_household_member, as_coordinator, as_outsider, as_stranger, household
 ):
@@ -328,6 +334,7 @@ def test_wrong_input_is_told_at_its_field_and_nothing_is_saved(as_member, field,
     assert not Care.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_unknown_kind_is_no_page_to_send_a_form_to(as_member):
     assert as_member.post(f"{NEW}?kind=spaceship", {"name": "X"}).status_code == 404
     assert as_member.post(NEW, {"name": "X"}).status_code == 404
@@ -335,6 +342,7 @@ def test_an_unknown_kind_is_no_page_to_send_a_form_to(as_member):
     assert not Thing.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_canner_says_on_its_page_what_a_load_holds_and_who_says_so(as_member, coop):
     thing = rows.make_dial_canner(coop, canner_class="standard")
     said = sections_of(as_member.get(f"{LIST}{thing.pk}/"))["What it is"]

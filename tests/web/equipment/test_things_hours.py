@@ -53,6 +53,7 @@ def test_several_spans_a_day_are_kept(as_member, thing, address):
     )
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("copy", "days"), [("weekdays", range(5)), ("all", range(7)), ("nowhere", range(1))]
 )
@@ -66,6 +67,7 @@ def test_a_day_is_copied_and_nothing_saved_yet(as_member, thing, address, copy, 
     assert spans_of(thing) == []
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_was_copied_is_what_is_then_saved(as_member, thing, address):
     copied = as_member.post(address, {"from_0_0": "08:00", "to_0_0": "12:00", "copy": "all"})
     as_member.post(address, shown(copied))
@@ -84,6 +86,7 @@ def test_spans_that_touch_become_one(thing):
     assert spans_of(thing) == [(2, EIGHT, SIX)]
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
@@ -116,6 +119,7 @@ def test_a_day_has_at_most_what_the_form_can_show(thing):
         set_hours(thing.pk, spans, by=thing.by)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_household_is_refused_with_a_sentence(
     as_other_household_member, other_household_member, thing, address
 ):

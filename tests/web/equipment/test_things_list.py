@@ -24,12 +24,14 @@ def names_on(response):
     return [words(row) for row in main_of(response).select(".row-title")]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_empty_list_offers_to_begin_it(as_member):
     page = main_of(as_member.get(LIST))
     assert "Nothing is shared yet" in words(page)
     assert page.select_one(".button-main")["href"] == f"{LIST}new/"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_each_thing_shows_its_state(as_member, coop, other_household):
     stopped = rows.make_thing(coop, "dehydrator", name="A stopped")
     rows.make_fault(stopped)
@@ -83,12 +85,14 @@ def test_malformed_queries_get_a_page(as_member, coop, query):
     assert as_member.get(f"{LIST}?{query}").status_code == 200
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_things_are_not_there(as_member, as_outsider, coop, outsider):
     rows.make_thing(outsider.coop, name="Theirs")
     rows.make_thing(coop, name="Ours")
     assert names_on(as_member.get(LIST)) == ["Ours"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_300_things_cost_as_many_queries_as_ten(as_member, coop, other_household):
     def cost(count):
         Thing.objects.bulk_create(
@@ -111,6 +115,7 @@ def test_300_things_cost_as_many_queries_as_ten(as_member, coop, other_household
     assert few[0] == many[0]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_pages_of_a_search_keep_the_search(as_member, coop):
     for n in range(30):
         rows.make_thing(coop, "scale", name=f"Scale {n:02}")
@@ -120,6 +125,7 @@ def test_the_pages_of_a_search_keep_the_search(as_member, coop):
     assert names_on(as_member.get(LIST + following))[-1] == "Scale 29"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_long_name_is_shown_whole(as_member, coop):
     name = "W" * 80
     rows.make_thing(coop, name=name)

@@ -45,6 +45,7 @@ def test_saving_the_same_list_writes_nothing(as_member, thing, address):
     assert not Change.objects.filter(about=f"thing:{thing.pk}").exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
@@ -69,6 +70,7 @@ def test_the_act_refuses_what_cannot_be_counted(thing):
             set_parts(thing.pk, parts, by=thing.by)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_household_changes_no_parts(
     as_other_household_member, other_household_member, thing, address
 ):

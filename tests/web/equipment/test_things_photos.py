@@ -184,6 +184,7 @@ def test_several_photos_are_added_at_once_and_shown(as_member, member, thing, ad
     assert as_member.get(shown[0]["src"]).headers["Content-Type"] == "image/jpeg"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_one_bad_photo_among_several_is_named_and_none_is_kept(as_member, address):
     files = [sent(picture()), sent(b"no picture", "notes.txt")]
     answer = as_member.post(address, {"photo": files})
@@ -192,6 +193,7 @@ def test_one_bad_photo_among_several_is_named_and_none_is_kept(as_member, addres
     assert not Photo.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("typed", [{}, {"photo": "no file"}])
 def test_nothing_chosen_is_told(as_member, address, typed):
     answer = as_member.post(address, typed)
@@ -199,6 +201,7 @@ def test_nothing_chosen_is_told(as_member, address, typed):
     assert "Choose a photo first." in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_form_asks_phones_for_jpeg(as_member, address):
     field = main_of(as_member.get(address)).select_one("input[type=file]")
     assert field["accept"] == "image/jpeg,image/png,image/webp"
@@ -232,6 +235,7 @@ def test_a_photo_is_for_members_of_the_co_op_alone(
     assert as_member.get("/cottonwood/equipment/photos/999999/").status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_no_shared_cache_keeps_it_and_no_browser_guesses_what_it_is(as_member, thing):
     photo = save_photo(BytesIO(picture()), thing, by=thing.by)
     headers = as_member.get(f"/cottonwood/equipment/photos/{photo.pk}/").headers
@@ -242,6 +246,7 @@ def test_no_shared_cache_keeps_it_and_no_browser_guesses_what_it_is(as_member, t
     assert "default-src 'none'" in headers["Content-Security-Policy"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_only_keepers_add_and_take_off(
     as_member, as_other_household_member, other_household_member, thing, address
 ):

@@ -41,6 +41,7 @@ def test_twice_does_no_harm(thing):
     assert thing.retired_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_while_it_is_out_it_says_with_whom(as_member, thing, other_household):
     rows.make_out(rows.make_booking(thing, other_household, start=NOW - 2 * HOUR))
     answer = post(as_member, thing, "retire")
@@ -48,6 +49,7 @@ def test_while_it_is_out_it_says_with_whom(as_member, thing, other_household):
     assert "Old mill is with Dufresne." in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_while_it_is_booked_it_says_for_when_and_how_many_more(as_member, thing, other_household):
     rows.make_booking(thing, other_household)
     rows.make_booking(thing, other_household, start=NOW + 48 * HOUR)
@@ -86,6 +88,7 @@ def test_another_name_by_then_keeps_it_retired(as_member, thing, coop):
     assert "A thing of that name is on the list." in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_may(as_other_household_member, as_outsider, other_household_member, thing):
     for page in ("retire", "bring-back"):
         assert post(as_other_household_member, thing, page).status_code == 403
@@ -95,12 +98,14 @@ def test_who_may(as_other_household_member, as_outsider, other_household_member,
             act(thing.pk, by=other_household_member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_looking_changes_nothing(as_member, thing):
     for page in ("retire", "bring-back"):
         address = f"/cottonwood/equipment/things/{thing.pk}/{page}/"
         assert as_member.get(address).status_code == 405
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_refusal_names_the_bookings(thing, other_household):
     booking = rows.make_booking(thing, other_household)
     with pytest.raises(StillWanted) as refusal:

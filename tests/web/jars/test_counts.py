@@ -55,6 +55,7 @@ def test_a_count_keeps_jars_lids_and_bands(as_member: Client, member: Member, ad
     assert (stock.by, stock.counted_at) == (member, NOW)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_form_starts_from_the_newest_count(
     as_member: Client, member: Member, address: str
 ) -> None:
@@ -105,6 +106,7 @@ def test_a_coordinator_counts_for_another_household(
     assert newest(household).by == coordinator
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_may_not_count_for_another_household(
     as_member: Client, other_household: Household, address: str
 ) -> None:
@@ -115,6 +117,7 @@ def test_a_member_may_not_count_for_another_household(
     assert not Count.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_household_absent_and_malformed_are_not_found(
     as_coordinator: Client, outsider: Member, address: str
 ) -> None:
@@ -134,6 +137,7 @@ def test_a_household_that_has_left_is_not_counted(
 
 
 # ---- Wrong numbers --------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("field", "typed", "said"),
     [
@@ -158,6 +162,7 @@ def test_a_wrong_number_is_refused_and_everything_typed_kept(
     assert not Count.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("name", "label"),
     [
@@ -179,6 +184,7 @@ def test_a_wrong_number_names_its_kind_in_the_box_and_is_short_in_its_group(
     assert words(short) == label.rsplit(", ", maxsplit=1)[-1].capitalize()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_wrong_among_the_folded_kinds_is_unfolded(as_member: Client, address: str) -> None:
     answer = as_member.post(address, {"half_gallon_wide-full": "x"})
     assert main_of(answer).select_one("details[open] [name=half_gallon_wide-full]")
@@ -224,6 +230,7 @@ def test_the_history_has_every_count_and_is_read_by_all_of_the_co_op(
     assert "Count again" not in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_history_of_another_co_op_is_not_found(as_member: Client, outsider: Member) -> None:
     assert as_member.get(f"/cottonwood/jars/counts/{outsider.household_id}/").status_code == 404
 
@@ -266,6 +273,7 @@ def test_the_first_page_shows_what_there_is_and_how_old_the_count_is(
     ]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_first_page_of_a_household_without_a_count_asks_for_one(as_member: Client) -> None:
     page = main_of(as_member.get("/cottonwood/jars/"))
     assert "not counted yet" in page.get_text()

@@ -36,6 +36,7 @@ def keep(client: Client, sent: dict[str, str]) -> object:
     return client.post(ADDRESS, sent | {"save": "1"})
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_list_is_shown_before_anything_is_kept(as_member: Client) -> None:
     answer = as_member.post(ADDRESS, {"text": "24 quarts wide spare\npints: 30 empty"})
     shown = sections_of(answer)["Read so"]
@@ -81,6 +82,7 @@ def test_one_bad_line_keeps_all_of_the_list_out(as_member: Client) -> None:
     assert not Count.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("text", "said"),
     [
@@ -119,6 +121,7 @@ def test_who_counted_meanwhile_is_said_and_the_list_stays(
     assert dict(stock_of(member.household).kinds) == {PINTS: Held(1, 0, 0), QUARTS: Held(0, 24, 24)}
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_only_its_members_and_a_coordinator_paste_for_a_household(
     as_member: Client, as_coordinator: Client, other_household: Household, outsider: Member
 ) -> None:

@@ -38,6 +38,7 @@ def test_a_place_is_kept_however_it_is_written(
     assert (home.latitude, home.longitude) == (Decimal(kept[0]), Decimal(kept[1]))
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("latitude", "longitude", "said"),
     [
@@ -112,6 +113,7 @@ def test_a_household_that_has_left_says_nothing_more(
     assert not Home.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_only_this_page_may_ask_the_device_where_it_is(as_member: Client) -> None:
     assert "geolocation=(self)" in as_member.get(ADDRESS).headers["Permissions-Policy"]
     assert "geolocation=()" in as_member.get("/cottonwood/jars/").headers["Permissions-Policy"]

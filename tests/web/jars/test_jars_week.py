@@ -32,6 +32,7 @@ def lender(other_household, other_household_member):
     return other_household
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_ask_waits_for_the_lender(look, lender, household, member, other_household_member):
     rows.make_count(household)
     rows.make_loan(lender, household, {QUARTS: 5})
@@ -39,6 +40,7 @@ def test_an_ask_waits_for_the_lender(look, lender, household, member, other_hous
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_offer_waits_for_the_borrower(look, lender, household, member, other_household_member):
     rows.make_loan(lender, household, {QUARTS: 5}, started="offered")
     assert "Dufresne offers 5 quarts, wide mouth" in look(member)[DUE]
@@ -53,6 +55,7 @@ def test_what_is_agreed_is_handed_over_by_one_and_fetched_by_the_other(
     assert "Fetch 5 quarts, wide mouth Dufresne keeps them for you" in look(member)[DUE]
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("due_on", "said"),
     (
@@ -77,16 +80,19 @@ def test_jars_due_back_later_are_not_told_yet(look, lender, household, member):
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_jars_that_are_back_are_not_told(look, lender, household, member):
     rows.make_loan(lender, household, {QUARTS: 5}, returned=5, due_on=date(2026, 8, 10))
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_other_households_read_nothing_of_it(look, lender, household, treasurer):
     rows.make_loan(lender, household, {QUARTS: 5}, handed_over=True, due_on=date(2026, 8, 10))
     assert DUE not in look(treasurer)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(("days", "is_told"), ((180, False), (181, True), (None, True)))
 def test_a_count_of_half_a_year_is_told_where_jars_are_lent(
     look, lender, coordinator, household, member, days, is_told
@@ -97,6 +103,7 @@ def test_a_count_of_half_a_year_is_told_where_jars_are_lent(
     assert ("Your jars" in look(member)) == is_told
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_where_no_jars_are_lent_nobody_is_told_to_count(look, member):
     assert "Your jars" not in look(member)
 
@@ -136,6 +143,7 @@ def test_an_ask_or_a_loan_that_is_over_keeps_nobody(lender, household, member):
     assert open_jars(lender) == open_jars(household) == []
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_would_leave_reads_why_not(coop, lender, household, member, coordinator, as_member):
     rows.make_loan(lender, household, {QUARTS: 5}, handed_over=True)
     answer = as_member.post(f"/{coop.slug}/households/{household.pk}/end/")

@@ -16,7 +16,7 @@ from tests.web import factories
 from tests.web import kitchen_factories as rows
 
 QUARTS = "quart_wide"
-many_times = pytest.mark.parametrize("attempt", range(3))
+many_times = pytest.mark.parametrize("attempt", range(2))
 
 
 @pytest.fixture

@@ -81,6 +81,7 @@ def test_a_lender_offers_jars(offer, lender, household):
     assert spare(lender) == 24
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     (
@@ -163,6 +164,7 @@ def test_who_has_left_lends_nothing(ask, lender):
     assert ask(**{QUARTS: "2"}).status_code == 409
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_form_is_filled_in_from_its_address(coop, lender, as_member):
     page = reverse("jars:borrow", args=[coop.slug, lender.pk])
     query = "?kind=quart_wide&count=18&kind=pint_wide&count=40&kind=jug&count=3&kind=quart_wide"
@@ -174,11 +176,13 @@ def test_the_form_is_filled_in_from_its_address(coop, lender, as_member):
     assert soup.find(id="id_due_on")["value"] == "2026-11-09"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_can_spare_nothing_says_where_to_look(coop, household, other_household, as_member):
     text = text_of(as_member.get(reverse("jars:borrow", args=[coop.slug, other_household.pk])))
     assert "No jars to spare" in text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_old_count_is_told(coop, household, other_household, as_member):
     at = factories.NOW - timedelta(days=61)
     rows.make_count(other_household, {QUARTS: (0, 9, 9)}, at=at)
@@ -283,10 +287,12 @@ def test_what_has_ended_is_neither_ended_nor_agreed_to_again(post, asked, as_coo
     assert post(as_coordinator, "agree", asked).status_code == 409
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_third_household_ends_nothing(post, asked, as_treasurer):
     assert post(as_treasurer, "end_loan", asked).status_code == 403
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("act", ("agree", "end_loan"))
 def test_another_co_ops_loan_is_not_there(coop, asked, act, as_outsider, post, as_member):
     assert post(as_outsider, act, asked).status_code == 404
@@ -295,6 +301,7 @@ def test_another_co_ops_loan_is_not_there(coop, asked, act, as_outsider, post, a
     assert as_member.get(reverse("jars:loan", args=[coop.slug, theirs.pk])).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("act", ("agree", "end_loan", "hand_over", "take_back", "broken", "keep"))
 def test_looking_changes_nothing(coop, asked, act, as_other_household_member):
     page = reverse(f"jars:{act}", args=[coop.slug, asked.pk])

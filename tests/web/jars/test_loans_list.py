@@ -27,6 +27,7 @@ def titles(response):
     return [" ".join(title.get_text().split()) for title in main_of(response).select(".row-title")]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_with_no_loan_it_says_what_it_is_for(look, member):
     assert "You lend and borrow no jars" in sections_of(look())
 
@@ -47,11 +48,13 @@ def test_the_overdue_stand_first_then_what_is_to_be_done(look, household, other_
     ]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_it_says_whose_and_until_when(look, household, other_household, member):
     rows.make_loan(other_household, household, {QUARTS: 5}, handed_over=True)
     assert "Of Dufresne, for you; due back Thu 10 Sep." in sections_of(look())["Yours"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_loans_of_others_stand_under_ones_own(look, coordinator, other_household, member):
     rows.make_loan(other_household, coordinator.household, {QUARTS: 5}, handed_over=True)
     found = sections_of(look())
@@ -66,12 +69,14 @@ def test_what_is_out_is_said_not_what_was_agreed(look, household, other_househol
     assert titles(look()) == ["1 pint, wide mouth, and 2 quarts, wide mouth out"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_back_is_over(look, household, other_household, member):
     rows.make_loan(other_household, household, {QUARTS: 9}, returned=9)
     assert "You lend and borrow no jars" in sections_of(look())
     assert titles(look("?past=1")) == ["9 quarts, wide mouth nothing out"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_was_ended_is_over(look, household, other_household, member):
     rows.make_loan(other_household, household, {QUARTS: 9}, ended_at=factories.NOW, ended_by=member)
     assert titles(look("?past=1")) == ["9 quarts, wide mouth no jars moved"]
@@ -110,6 +115,7 @@ def test_what_is_over_comes_by_the_page(look, household, other_household, member
     assert len(titles(look("?past=1&page=2"))) == 2
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_loans_are_not_in_it(look, member):
     theirs = rows.make_loan(factories.make_household(), None, {QUARTS: 77}, handed_over=True)
     assert theirs.coop != member.coop

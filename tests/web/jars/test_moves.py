@@ -76,6 +76,7 @@ def test_what_came_back_can_be_spared_again_and_what_broke_cannot(write, out, as
     assert stock_of(lender).kinds[QUARTS].spare == 21
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_tells_it_in_sentences(write, out, as_member, coop):
     write(as_member, "take_back", out, **{QUARTS: "9", PINTS: "6"})
     write(as_member, "broken", out, **{QUARTS: "1", "note": "Dropped one"})
@@ -116,6 +117,7 @@ def test_on_its_last_day_it_is_not_overdue_by_the_clocks_of_the_co_op(
 
 
 # ---- Who is refused -------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("act", ("hand_over", "take_back", "broken", "keep"))
 def test_a_third_household_writes_nothing(write, agreed, act, as_treasurer, as_outsider):
     assert write(as_treasurer, act, agreed, **{QUARTS: "1"}).status_code == 403
@@ -175,6 +177,7 @@ def test_a_return_by_mistake_leads_to_a_new_loan_of_the_same_jars(
     assert (again.lender, again.borrower) == (lender, out.borrower)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_only_looks_is_not_told_how_to_mend(out, as_treasurer, coop):
     page = reverse("jars:loan", args=[coop.slug, out.pk])
     assert "by mistake" not in text_of(as_treasurer.get(page))
@@ -184,12 +187,14 @@ def test_a_coordinator_writes_for_others(write, out, as_coordinator):
     assert write(as_coordinator, "keep", out, **{QUARTS: "1"}).status_code == 302
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_only_looks_sees_no_form(out, as_treasurer, coop):
     soup = main_of(as_treasurer.get(reverse("jars:loan", args=[coop.slug, out.pk])))
     assert not soup.find_all("form")
     assert "Out now" in soup.get_text()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     (

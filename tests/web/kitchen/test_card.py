@@ -7,6 +7,9 @@ from coop.kitchen.templatetags.preserving import sources
 from tests.web.kitchen_factories import make_plan, make_use
 from tests.web.reading import main_of, text_of
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def card(as_other_household_member, household, coop):

@@ -33,6 +33,7 @@ def unsaved(produce="sweet_corn", **fields):
     return Use(plan=Plan(produce=produce, tenths=700), **{"tenths": 700} | CORN | fields)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_seventy_pounds_of_corn_at_4680_feet():
     # Corn, whole kernel: quarts 85 minutes at 13 psi on a dial gauge from 4,001 to 6,000 ft,
     # headspace 1 inch; 31 1/2 lb in the husk a canner load of 7 quarts; 6 to 11 quarts a bushel
@@ -44,6 +45,7 @@ def test_seventy_pounds_of_corn_at_4680_feet():
     assert (figures.batch.loads, figures.batch.last_load, figures.lids) == (3, 1, 15)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("altitude_ft", "fields", "printed"),
     [
@@ -59,6 +61,7 @@ def test_corn_at_other_altitudes_and_in_other_canners_as_printed(altitude_ft, fi
     assert (process.minutes, process.psi) == printed
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_where_the_table_ends_there_are_no_minutes_and_no_jars():
     figures = figures_of(unsaved(), 8001)
     assert figures.process is figures.batch is None
@@ -67,16 +70,19 @@ def test_where_the_table_ends_there_are_no_minutes_and_no_jars():
     assert figures.refused.nearest[0].method == "weighted_gauge"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_kind_of_jar_has_its_mouth():
     assert figures_of(unsaved(mouth="wide"), MESA_FT).kind == "quart_wide"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_tomatoes_without_acid_are_missing_something():
     figures = figures_of(unsaved("tomato", **JUICE), MESA_FT)
     assert figures.acid is None
     assert "must have acid in every jar" in figures.missing
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("acid", "each"),
     # Acidification: 2 tablespoons of bottled lemon juice or 1/2 teaspoon of citric acid a quart.
@@ -93,6 +99,7 @@ def test_the_acid_of_a_quart_of_tomatoes(acid, each):
     assert not figures.missing
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_vinegar_in_pints_has_no_printed_amount():
     figures = figures_of(
         unsaved("tomato", **JUICE | {"jar": "pint"}, acid="vinegar_5_percent"), MESA_FT
@@ -101,6 +108,7 @@ def test_vinegar_in_pints_has_no_printed_amount():
     assert "No amount of vinegar" in figures.missing
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_syrup_for_seven_quarts_is_one_printed_load():
     # Light syrup, 7-quart load: 9 cups of water and 2 1/4 of sugar; peaches 17 1/2 lb a load.
     peaches = {"product": "halved_or_sliced", "method": "boiling_water", "syrup": "light"}
@@ -109,12 +117,14 @@ def test_syrup_for_seven_quarts_is_one_printed_load():
     assert (figures.syrup.water_cups, figures.syrup.sugar_cups) == (9, Fraction(9, 4))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_salt_is_there_only_when_it_is_wanted():
     assert figures_of(unsaved(), MESA_FT).salt is None
     # One teaspoon of salt a quart, for taste.
     assert figures_of(unsaved(salt=True), MESA_FT).salt.amount == 15
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_planned_by_the_jar_is_no_estimate():
     relish = {"product": "pickled_corn_relish", "method": "boiling_water", "jar": "pint"}
     figures = figures_of(unsaved(**relish, tenths=0, jars=9), MESA_FT)
@@ -122,6 +132,7 @@ def test_what_is_planned_by_the_jar_is_no_estimate():
     assert (figures.jars_low, figures.jars_likely, figures.jars_high) == (9, 9, 9)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_frozen_corn_says_containers_and_blanching():
     # Whole kernel corn, 4 minutes in boiling water; 14 to 17 frozen pints a bushel of 35 lb
     # (Michigan State University Extension; University of Maine Extension bulletin 4048).
@@ -131,12 +142,14 @@ def test_frozen_corn_says_containers_and_blanching():
     assert figures.lids == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_frozen_without_a_yield_keeps_its_blanching():
     ears = {"way": "freeze", "product": "cob_small_ears", "jar": "quart"}
     figures = figures_of(unsaved(**ears, tenths=0, jars=6), MESA_FT)
     assert (figures.jars_likely, figures.blanch_minutes, figures.freeze) == (6, 7, None)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_dried_apples_say_trays_and_hours():
     # Apples, rings of 1/8 inch: 6 to 12 hours at 140 F (Missouri State University Extension).
     apples = {"way": "dry", "product": "slices_or_rings_0.125_in", "jar": "", "tray_tenths": 15}
@@ -144,6 +157,7 @@ def test_dried_apples_say_trays_and_hours():
     assert (figures.dry.trays, figures.dry.hours_low, figures.dry.hours_high) == (7, 6, 12)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_hours_are_said_as_a_cook_says_them():
     assert hours_said(420, 555) == "7 h to 9 h 15 min"
     assert hours_said(45, 55) == "45 to 55 min"

@@ -7,6 +7,9 @@ from coop.kitchen.queries.ways import WayKey
 from tests.web.kitchen_factories import make_plan
 from tests.web.reading import text_of
 
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
+
 
 def address(plan, under):
     """Where a jam of half-pints is put into a plan, its row standing under a wider key."""

@@ -33,6 +33,7 @@ def test_jars_are_to_be_counted_out(due, member):
     assert "Seals are tried from tonight at 20:00" in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_before_twelve_hours_the_hour_to_try_seals_is_said(due, member):
     lot_of(member, 2, counted_out=7)
     said = due(member)
@@ -41,6 +42,7 @@ def test_before_twelve_hours_the_hour_to_try_seals_is_said(due, member):
     assert "now" not in said.split()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("hours", (12, 23.9))
 def test_from_twelve_to_24_hours_it_is_now(due, member, hours):
     lot_of(member, hours, counted_out=7)
@@ -49,6 +51,7 @@ def test_from_twelve_to_24_hours_it_is_now(due, member, hours):
     assert "Try the seals until" in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_after_24_hours_only_fridge_freezer_or_bin_are_left(due, member):
     lot_of(member, 24.1, counted_out=7)
     said = due(member)
@@ -56,6 +59,7 @@ def test_after_24_hours_only_fridge_freezer_or_bin_are_left(due, member):
     assert "what did not seal goes into the fridge, the freezer or the bin" in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_jars_that_were_never_counted_out_are_told_to_be_late_as_well(due, member):
     lot_of(member, 25)
     said = due(member)
@@ -71,11 +75,13 @@ def test_unsealed_jars_wait_for_their_fate(due, member):
     assert "they may be processed again until tonight at 19:00" in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_unsealed_jars_after_24_hours(due, member):
     lot_of(member, 30, sealed=5)
     assert "Only the fridge, the freezer or the bin is left: say which" in due(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_done_waits_for_nothing(due, member):
     make_fate(lot_of(member, 14, sealed=6))
     lot_of(member, 14, sealed=7)
@@ -89,6 +95,7 @@ def test_other_households_jars_are_not_told(due, member, other_household_member,
     assert due(member) == ""
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_each_act_of_a_lot_has_its_button(sign_in, member):
     for hours, fields in ((1, {}), (13, {"counted_out": 7}), (14, {"sealed": 5})):
         lot_of(member, hours, **fields)

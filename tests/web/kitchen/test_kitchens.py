@@ -50,6 +50,7 @@ def test_others_see_them_and_may_not_change_them(as_member, coop, address):
     assert Kitchen.objects.get().name == "Grange"
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("field", "typed"),
     [
@@ -91,6 +92,7 @@ def test_off_the_list_twice_is_off_the_list(as_host, coop, address):
     assert Change.objects.filter(about=f"kitchen:{kitchen.pk}").count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_kitchen_is_404(as_coordinator, other_coop, address):
     kitchen = make_kitchen(other_coop)
     for act in ("", "retire/"):
@@ -174,6 +176,7 @@ def test_a_household_of_another_coop_has_none_here(coop, outsider):
 PLACES = ["plans/new/", "loads/new/"]
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("place", PLACES)
 def test_without_a_kitchen_it_is_plainly_the_coops_altitude(as_member, coop, place):
     make_kitchen(coop, "Grange")

@@ -29,6 +29,7 @@ def mend(client, member, load, **others):
 
 
 # ---- Mending --------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_the_form_starts_from_what_is_written(as_member, member, load):
     form = main_of(as_member.get(page(member, "edit_load", load.pk)))
     assert form.select_one("#id_minutes")["value"] == "85"
@@ -160,6 +161,7 @@ def test_a_lot_that_needs_more_makes_the_load_suspect(as_member, member, househo
     assert "A lot was added; suspect: " in Change.objects.get(about=f"load:{load.pk}").sentence
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_load_is_not_found(as_outsider, outsider, load, member):
     for name in ("load", "edit_load", "add_lot", "suspect"):
         assert as_outsider.get(page(outsider, name, load.pk)).status_code == 404
@@ -184,6 +186,7 @@ def test_a_steward_may_call_a_load_suspect_and_a_plain_member_not(
     )
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("why", ("", "   "))
 def test_a_reason_is_needed(as_member, member, load, why):
     assert as_member.post(page(member, "suspect", load.pk), {"why": why}).status_code == 422
@@ -202,6 +205,7 @@ def test_every_lot_of_a_suspect_load_says_so(as_member, member, load, other_hous
 
 
 # ---- The page -------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_says_how_it_was_run(as_other_household_member, member, load):
     told = text_of(as_other_household_member.get(page(member, "load", load.pk)))
     for words in ("85 min at 13 psi", "Vented 10 min", "5,430 ft", "Watched by Ines Castell"):

@@ -16,7 +16,7 @@ from tests.web import factories
 from tests.web.kitchen.loading import line, page, typed, writing
 from tests.web.kitchen_factories import make_load, make_lot
 
-ROUNDS = 3
+ROUNDS = 2
 
 
 @pytest.fixture

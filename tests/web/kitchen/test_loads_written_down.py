@@ -56,6 +56,7 @@ def test_a_form_that_is_sent_twice_makes_one_load(as_member, member):
     assert Load.objects.count() == Lot.objects.count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     (
@@ -141,6 +142,7 @@ def test_the_yes_alone_makes_nothing_suspect(as_member, member):
     assert last_load().suspect_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_box_is_not_shown_before_it_is_needed(as_member, member):
     assert main_of(as_member.get(writing(member))).select_one("input[name=ran_so]") is None
 
@@ -177,6 +179,7 @@ def test_the_kitchen_decides_how_high_it_was(as_member, member):
 
 
 # ---- Before the form ------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_first_the_kind_of_canner_is_asked(as_member, member, other_household_member):
     make_load(member.coop, by=other_household_member, canner="Grandmother's pot")
     choice = as_member.get(page(member, "new_load"))
@@ -189,6 +192,7 @@ def test_first_the_kind_of_canner_is_asked(as_member, member, other_household_me
     assert names == ["Grandmother's pot"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_only_what_is_published_for_the_canner_here_is_offered(as_member, member):
     options = main_of(as_member.get(writing(member))).select("#id_key_0 option")
     values = {option["value"] for option in options}
@@ -224,6 +228,7 @@ def test_another_canner_than_that_of_the_use_may_be_chosen(as_member, member, ho
     assert choice.select_one("input[name=use]")["value"] == str(use.pk)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_no_form_has_lines_without_end(as_member, member):
     form = main_of(as_member.post(writing(member), typed(member, more="1", rows=500)))
     assert form.select_one("#id_count_7") is not None
@@ -236,6 +241,7 @@ def test_jars_of_somebody_else_do_not_come_of_the_use(as_member, member, other_h
     assert last_load().lots.get().use is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_line_keeps_what_is_typed(as_member, member):
     answer = as_member.post(writing(member), typed(member, more="1", canner="Tall one"))
     form = main_of(answer)
@@ -246,6 +252,7 @@ def test_another_line_keeps_what_is_typed(as_member, member):
     assert not Load.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("query", ("?use=x", "?use=99999", "?reprocess=99999", "?kitchen=99999"))
 def test_what_is_not_there_is_not_found(as_member, member, query):
     assert as_member.get(page(member, "new_load", query=query)).status_code == 404
@@ -258,6 +265,7 @@ def test_what_is_another_coops_is_not_found(as_member, member, outsider):
         assert as_member.get(page(member, "new_load", query=query)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_stranger_writes_nothing(as_outsider, as_stranger, signed_out, member):
     for client in (as_outsider, as_stranger):
         assert client.post(writing(member), typed(member)).status_code == 404

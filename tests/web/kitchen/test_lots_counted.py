@@ -40,6 +40,7 @@ def test_a_difference_is_explained(as_member, member, lot, out):
     assert (lot.counted_out, lot.difference_why) == (out, "As the shelf shows")
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("out", ("", "-1", "seven", "99999"))
 def test_a_count_that_is_none_is_refused(as_member, member, lot, out):
     assert count(as_member, member, lot, out, "why").status_code == 422
@@ -84,6 +85,7 @@ def test_fewer_than_sealed_cannot_have_come_out(as_member, member):
     assert lot.counted_out == 7
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_looking_at_the_form_counts_nothing(as_member, member, lot):
     assert as_member.get(page(member, "count_out", lot.pk)).status_code == 200
     lot.refresh_from_db()
@@ -106,6 +108,7 @@ def test_the_page_says_what_and_where_from(as_other_household_member, member, co
         assert words in told
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_lot_is_not_found(as_outsider, outsider, lot, member):
     for name in ("lot", "count_out", "seals", "unsealed"):
         assert as_outsider.get(page(outsider, name, lot.pk)).status_code == 404
@@ -174,6 +177,7 @@ def test_dried_food_is_in_packets(as_member, member):
     assert "Put away 3 packets" in text_of(as_member.get(page(member, "lot", lot.pk)))
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     (
@@ -235,6 +239,7 @@ def test_a_code_leads_to_its_lot_however_it_is_written(as_member, member, writte
         assert answer.headers["Location"] == page(member, "lot", lot.pk)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_wrong_check_digit_gets_its_sentence(as_member, member):
     make_lot(member.household, number=572)
     answer = as_member.get(page(member, "find_lot"), {"code": "5742"})
@@ -243,6 +248,7 @@ def test_a_wrong_check_digit_gets_its_sentence(as_member, member):
     assert main_of(answer).select_one("#id_code")["value"] == "5742"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_without_a_code_its_box_is_there(as_member, member):
     answer = as_member.get(page(member, "find_lot"))
     assert answer.status_code == 200
@@ -289,6 +295,7 @@ def test_a_household_without_lots_reads_that_there_are_none(as_member, member, l
     assert "Nothing of that" in told
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_finding_is_folded_until_something_is_chosen(as_member, member, lot):
     fold = main_of(as_member.get(page(member, "loads"))).select_one("details.fold.screen-only")
     assert fold.select("form [name=code]")
@@ -298,6 +305,7 @@ def test_finding_is_folded_until_something_is_chosen(as_member, member, lot):
     assert main_of(as_member.get(chosen)).select_one("details.fold.screen-only").has_attr("open")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_empty_list_says_what_it_is_for(as_member, member):
     assert "No load is written down yet" in text_of(as_member.get(page(member, "loads")))
 

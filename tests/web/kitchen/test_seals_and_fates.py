@@ -86,6 +86,7 @@ def test_what_did_not_seal_leads_to_its_fate(as_member, member, ended):
     assert answer.headers["Location"] == page(member, "unsealed", lot.pk)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("sealed", ("8", "-1", "", "all"))
 def test_no_more_seal_than_came_out(as_member, member, ended, sealed):
     lot = ended(13)
@@ -122,6 +123,7 @@ def test_seals_are_not_mended_below_what_was_taken_or_above_what_has_a_fate(
     assert sealed_of(lot) == [5]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_may_try_seals(as_coordinator, as_other_household_member, as_outsider, member, ended):
     lot = ended(13)
     assert try_seals(as_other_household_member, member, lot, 7).status_code == 403
@@ -163,6 +165,7 @@ def test_no_more_go_anywhere_than_did_not_seal(as_member, member, ended, fates):
     assert told(lot) == {}
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("fates", ({}, {"fridge": 0, "freezer": 0}))
 def test_nothing_said_is_refused_with_a_sentence(as_member, member, ended, fates):
     lot = ended(13, sealed=5)
@@ -242,6 +245,7 @@ def test_before_the_seals_nothing_has_a_fate(as_member, member, ended):
     assert told(lot) == {}
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_may_tell(as_other_household_member, as_outsider, member, ended):
     lot = ended(13, sealed=6)
     assert tell(as_other_household_member, member, lot, fridge=1).status_code == 403

@@ -61,6 +61,7 @@ def test_jars_of_a_warned_lot_are_no_chore_once_it_is_read(as_member, coop, hous
     assert SAID in main_of(as_member.get(f"/{coop.slug}/lots/{warning.lot_id}/")).get_text()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_seals_are_not_offered_before_their_hour(as_member, coop, household, load):
     load.ended_at = factories.NOW
     load.save()
@@ -83,6 +84,7 @@ def test_a_warning_leaves_the_first_reason_of_a_suspect_load(as_coordinator, coo
     assert load.suspect_why == "Nobody watched it."
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("sentence", (SAID, f"{SAID} {'Ask before you open one. ' * 12}".strip()))
 def test_the_sentence_is_said_once_in_the_pantry(
     as_member, as_coordinator, coop, load, household, sentence
@@ -108,6 +110,7 @@ def test_the_jars_of_a_household_are_told_in_one_sentence(
 
 
 # ---- Labels and the pantry ------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_labels_of_suspect_jars_say_do_not_eat_in_place_of_best_by(
     as_member, coop, household, load
 ):
@@ -124,6 +127,7 @@ def test_labels_of_suspect_jars_say_do_not_eat_in_place_of_best_by(
     assert "DO NOT EAT" not in second
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_labels_of_a_warned_lot_say_it_as_well(as_member, coop, household, coordinator):
     lot = rows.make_lot(household, sealed=7)
     rows.make_warning(lot, by=coordinator)
@@ -131,6 +135,7 @@ def test_labels_of_a_warned_lot_say_it_as_well(as_member, coop, household, coord
     assert "DO NOT EAT" in page.select_one("svg.sheet defs").get_text()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_pantry_prints_no_best_by_beside_do_not_eat(as_member, coop, household, load):
     lot = rows.make_lot(household, sealed=7, load=load)
     page = f"/{coop.slug}/pantry/"

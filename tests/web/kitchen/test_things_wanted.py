@@ -2,9 +2,13 @@
 
 from urllib.parse import parse_qs, urlsplit
 
+import pytest
 from bs4 import BeautifulSoup
 
 from tests.web import kitchen_factories as make
+
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
 
 
 def links_of(client, plan):

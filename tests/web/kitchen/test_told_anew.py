@@ -61,6 +61,7 @@ def test_jars_in_are_corrected_and_it_stays_in_the_history(as_member, member, lo
     assert Change.objects.filter(about=f"lot:{lot.pk}").count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("count", ("", "0", "-1", "x", "2001"))
 def test_a_count_that_is_none_is_refused(as_member, member, lot, count):
     answer = as_member.post(page(member, "jars_in", lot.pk), {"count": count})
@@ -84,6 +85,7 @@ def test_once_counted_out_the_jars_in_stand(as_member, member):
     assert "counted out already" in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ("jars_in", "origin"))
 def test_who_may_not_keep_the_lot_may_not_mend_it(
     as_other_household_member, as_outsider, outsider, member, lot, name

@@ -69,6 +69,7 @@ def test_a_code_leads_to_its_lot(as_member, at, lot, written):
     assert answer.url == at("lots", lot.pk, "trace")
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     (
@@ -112,6 +113,7 @@ def test_a_lot_leads_back_to_its_farm_and_its_load(as_member, at, lot, supply, m
         assert words in put_up
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_dial_gauge_that_nobody_tested_is_said_in_tomato(as_member, at, lot, load):
     type(load).objects.update(gauge_tested_on=None)
     main = main_of(as_member.get(at("lots", lot.pk, "trace")))
@@ -250,6 +252,7 @@ def test_what_was_made_of_its_unsealed_jars_is_of_it_too(supply, lot, household)
 
 
 # ---- Who, and how much work -----------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_lot_and_delivery_are_404(as_outsider, as_member, at, lot, supply):
     assert as_outsider.get(at("lots", lot.pk, "trace")).status_code == 404
     theirs = as_outsider.get(f"/sagebrush/lots/{lot.pk}/trace/")
@@ -258,6 +261,7 @@ def test_another_coops_lot_and_delivery_are_404(as_outsider, as_member, at, lot,
     assert as_member.get(at("trace", "delivery", 999_999)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_only_who_may_warn_is_offered_to(as_member, as_coordinator, at, lot):
     path = at("lots", lot.pk, "trace")
     assert not main_of(as_member.get(path)).select("a[href$='/warn/']")

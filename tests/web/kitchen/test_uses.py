@@ -39,6 +39,7 @@ def choices(page, field):
 
 
 # ---- The ways -------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_every_way_stands_with_its_minutes_and_pressure_at_the_altitude(as_member, plan):
     said = text_of(as_member.get(f"/cottonwood/plans/{plan.pk}/uses/"))
     # USDA Complete Guide to Home Canning, 2015: whole kernel corn at 4,001 to 6,000 ft.
@@ -48,6 +49,7 @@ def test_every_way_stands_with_its_minutes_and_pressure_at_the_altitude(as_membe
     assert "Dried Kernels cut after blanching" in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_each_way_has_one_act(as_member, plan):
     page = main_of(as_member.get(f"/cottonwood/plans/{plan.pk}/uses/"))
     assert page.select_one(f"a[href='{add_address(plan, CORN)}']")
@@ -66,6 +68,7 @@ def test_options_of_tomatoes_are_rows_of_their_own():
     assert rows == {1: (20, 8), 2: (15, 13)}
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_never_canned_says_so_and_what_else_is_published(as_member, household):
     said = text_of(as_member.get(f"/cottonwood/plans/{make_plan(household, 'broccoli').pk}/uses/"))
     assert "There is no tested process for canning broccoli at any altitude" in said
@@ -73,6 +76,7 @@ def test_what_is_never_canned_says_so_and_what_else_is_published(as_member, hous
     assert "Florets" in said
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(("altitude_ft", "is_said"), [(8000, False), (8001, True)])
 def test_the_ways_say_which_canner_has_no_row_any_more(as_member, household, altitude_ft, is_said):
     # USDA Complete Guide to Home Canning, 2015: the rows of a dial gauge end at 8,000 ft.
@@ -82,12 +86,14 @@ def test_the_ways_say_which_canner_has_no_row_any_more(as_member, household, alt
     assert ("For a dial gauge the published table ends at 8,000 ft." in said) == is_said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_whoever_may_not_act_reads_the_ways_without_buttons(as_other_household_member, plan):
     page = main_of(as_other_household_member.get(f"/cottonwood/plans/{plan.pk}/uses/"))
     assert page.select(".row")
     assert not page.select(".row a.button")
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("altitude_ft", (0, 4680, 9000))
 def test_every_way_of_every_produce_can_be_asked_for(altitude_ft):
     visited = 0
@@ -152,6 +158,7 @@ def test_what_has_no_yield_is_planned_by_the_jar(as_member, plan):
     assert (use.tenths, use.jars) == (0, 9)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("fields", "said"),
     [
@@ -174,6 +181,7 @@ def test_what_is_typed_wrongly_says_why(as_member, plan, fields, said):
     assert not Use.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_field_of_pounds_says_what_of(as_member, plan):
     page = main_of(as_member.get(add_address(plan, CORN)))
     assert page.select_one("label[for=id_pounds]").text == "Pounds of it"
@@ -189,6 +197,7 @@ def test_where_all_is_planned_another_use_is_told_to_need_more(as_member, plan, 
 
 
 # ---- Acid -----------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_tomatoes_are_never_planned_without_acid(as_member, household, member):
     plan = make_plan(household, "tomato")
     answer = as_member.post(add_address(plan, JUICE), typed())
@@ -214,6 +223,7 @@ def test_acid_is_asked_for_whatever_the_canner_and_the_option(household):
             add_use(plan.pk, row.key, UseTerms(tenths=100), by=household.members.first() or plan.by)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_vinegar_is_offered_for_quarts_and_not_for_pints(as_member, household, member):
     plan = make_plan(household, "tomato")
     pints = JUICE.in_jar("pint")
@@ -224,6 +234,7 @@ def test_vinegar_is_offered_for_quarts_and_not_for_pints(as_member, household, m
         add_use(plan.pk, pints, UseTerms(tenths=100, acid="vinegar_5_percent"), by=member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_tomato_plate_says_its_acid_and_without_it_no_minutes(as_member, household):
     plan = make_plan(household, "tomato")
     use = make_use(plan, product="juice", acid="citric_acid")
@@ -237,6 +248,7 @@ def test_a_tomato_plate_says_its_acid_and_without_it_no_minutes(as_member, house
 
 
 # ---- What is not published ------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     "key",
     [
@@ -259,6 +271,7 @@ def test_a_way_that_is_not_published_is_refused_on_the_page_and_in_the_act(
     assert not Use.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_nearest_published_ways_are_shown(as_member, plan):
     key = WayKey(Way.CAN, "whole_kernel", pack="hot", method="boiling_water", jar="quart")
     said = text_of(as_member.get(add_address(plan, key)))
@@ -268,6 +281,7 @@ def test_the_nearest_published_ways_are_shown(as_member, plan):
     )
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     "query", ("", "?way=boil&product=x", "?way=can", "?way=can&product=x&option=9")
 )
@@ -320,6 +334,7 @@ def test_what_was_put_up_is_neither_changed_nor_removed(as_member, household, pl
     assert Use.objects.count() == 2
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("who", ("as_other_household_member", "as_treasurer"))
 def test_others_cannot_add_change_or_remove(request, who, plan):
     client, use = request.getfixturevalue(who), make_use(plan)

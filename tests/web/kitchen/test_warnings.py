@@ -183,6 +183,7 @@ def test_two_presses_at_once_are_one_warning(lot, coordinator):
     assert WarningTo.objects.count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("sentence", "said"), (("", "Say what is wrong"), ("  \n ", "Say what"), ("x" * 401, "400"))
 )
@@ -235,6 +236,7 @@ def test_others_do_not_find_it_on_their_week(as_other_household_member, coop, wa
     assert SAID not in text_of(as_other_household_member.get(f"/{coop.slug}/"))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_says_who_has_read_it_and_what_to_do(as_member, at, warning, household):
     answer = as_member.get(at("warnings", warning.pk))
     sections = sections_of(answer)
@@ -256,6 +258,7 @@ def test_read_twice_it_keeps_who_read_it_first(as_member, household, sign_in, at
     assert (read.read_at, read.read_by.name) == (factories.NOW, "Ines Castell")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_was_not_told_sees_it_and_cannot_say_that_they_read_it(
     as_other_household_member, at, warning
 ):
@@ -267,6 +270,7 @@ def test_who_was_not_told_sees_it_and_cannot_say_that_they_read_it(
     assert WarningTo.objects.get().read_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_coops_warning_is_404_and_looking_is_no_reading(
     as_outsider, as_member, at, warning
 ):

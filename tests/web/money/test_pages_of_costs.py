@@ -36,6 +36,7 @@ def buy(coop, coordinator, household, other_household):
 
 
 # ---- The page of all costs ------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_before_the_charge_it_says_what_is_not_charged(as_coordinator, as_member, buy, at):
     page = text_of(as_coordinator.get(at("costs", buy.pk)))
     assert "Not charged yet: Sweet corn, $45.00" in page
@@ -43,6 +44,7 @@ def test_before_the_charge_it_says_what_is_not_charged(as_coordinator, as_member
     assert "charge it" not in text_of(as_member.get(at("costs", buy.pk)))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_after_the_charge_everybody_sees_who_pays_what(
     as_other_household_member, as_coordinator, buy, at
 ):
@@ -56,6 +58,7 @@ def test_after_the_charge_everybody_sees_who_pays_what(
     assert "$5.00 is charged to nobody" in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_price_delivered_stands_beside_the_price_promised(as_member, coop, household, at):
     buy = divided(coop, {household: 300}, 2400)
     # By hand: one bushel of 35 lb promised at 24.00 is 68.57 cents a lb; 30 lb came for it: 80.
@@ -71,6 +74,7 @@ def test_what_a_household_laid_out_counts_as_paid(as_member, coordinator, househ
     assert row.select("td")[-1].get_text() == "$40.00"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_costs_of_another_co_op_are_not_there(as_outsider, buy, at):
     assert as_outsider.get(at("costs", buy.pk)).status_code == 404
 
@@ -89,6 +93,7 @@ def test_twice_the_households_ask_no_more_queries(as_coordinator, coordinator, c
 
 
 # ---- Charging the produce -------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_shown_is_what_is_charged(as_coordinator, household, buy, at):
     page = as_coordinator.get(at("charge_produce", buy.pk))
     assert "Castell 30 lb $30.00" in text_of(page)
@@ -98,6 +103,7 @@ def test_what_is_shown_is_what_is_charged(as_coordinator, household, buy, at):
     assert balance(household) == -3000
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_figures_that_changed_meanwhile_get_a_clear_page(as_coordinator, household, buy, at):
     page = as_coordinator.get(at("charge_produce", buy.pk))
     seen = main_of(page).find("input", {"name": "seen"})["value"]
@@ -108,11 +114,13 @@ def test_figures_that_changed_meanwhile_get_a_clear_page(as_coordinator, househo
     assert balance(household) == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_nothing_to_charge_is_said(as_coordinator, coordinator, household, coop, at):
     buy = charged(coop, {household: 300}, 4000, by=coordinator)
     assert "Nothing to charge" in text_of(as_coordinator.get(at("charge_produce", buy.pk)))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_bill_with_nobody_to_bear_it_is_explained(as_coordinator, buy, at):
     Share.objects.filter(division__line__buy=buy).update(amount=0, wanted=0)
     line = the_line(buy)
@@ -127,6 +135,7 @@ def fuel(**typed):
     return defaults | typed
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_cost_is_looked_at_before_it_is_charged(as_coordinator, coop, household, buy, at):
     typed = fuel(payer=account(coop).pk, once=uuid4())
     shown = as_coordinator.post(at("preview_charge", buy.pk), typed)
@@ -139,6 +148,7 @@ def test_a_cost_is_looked_at_before_it_is_charged(as_coordinator, coop, househol
     assert balance(household) == -500
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_basis_that_the_buy_stated_is_the_first(as_coordinator, coop, household, buy, at):
     Buy.objects.filter(pk=buy.pk).update(fuel_basis=Buy.Basis.BY_SHARE)
     typed = fuel(payer=account(coop).pk, basis="", once=uuid4())
@@ -169,6 +179,7 @@ def test_a_wrong_cost_is_refused_and_what_was_typed_stays(
     assert not Entry.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_trip_without_miles_is_refused_at_the_basis(as_coordinator, coop, buy, at):
     farm = the_supply(buy).farm
     farm.round_trip_miles = 0
@@ -180,17 +191,20 @@ def test_a_trip_without_miles_is_refused_at_the_basis(as_coordinator, coop, buy,
 
 
 # ---- Fees, credits, farms, cash -------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_a_no_show_is_charged_from_its_page(as_coordinator, household, buy, at):
     assert "This buy states $8.00." in text_of(as_coordinator.get(at("no_show_fee", buy.pk)))
     as_coordinator.post(at("no_show_fee", buy.pk), {"household": household.pk})
     assert balance(household) == -800
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_late_change_is_charged_from_its_page(as_coordinator, household, buy, at):
     as_coordinator.post(at("late_change_fee", buy.pk), {"household": household.pk})
     assert balance(household) == -500
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_buy_without_fees_says_so(as_coordinator, coop, household, at):
     buy = divided(coop, {household: 300}, 0)
     assert "This buy states none" in text_of(as_coordinator.get(at("no_show_fee", buy.pk)))
@@ -209,6 +223,7 @@ def test_a_credit_is_booked_from_its_page(as_coordinator, coordinator, household
     assert balance(household) == -3500
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_farm_is_paid_what_is_open(as_coordinator, coop, buy, at):
     page = at("pay_farm", buy.pk, the_supply(buy).farm_id)
     form = main_of(as_coordinator.get(page))
@@ -218,6 +233,7 @@ def test_a_farm_is_paid_what_is_open(as_coordinator, coop, buy, at):
     assert balance(farm_account(buy)) == -4500
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_farm_gives_money_back(as_coordinator, coordinator, coop, at):
     buy = make_called_in_buy(coop)
     farm = the_supply(buy).farm
@@ -229,6 +245,7 @@ def test_a_farm_gives_money_back(as_coordinator, coordinator, coop, at):
     assert balance(farm_account(buy)) == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_household_pays_ahead(as_coordinator, coordinator, coop, household, at):
     buy = make_buy(coop)
     page = at("prepay", buy.pk, household.pk)
@@ -237,6 +254,7 @@ def test_a_household_pays_ahead(as_coordinator, coordinator, coop, household, at
     assert balance(household) == 2000
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_cash_is_filled_in_with_what_is_owed(as_coordinator, coordinator, household, coop, at):
     buy = charged(coop, {household: 300}, 4000, by=coordinator)
     page = at("cash", buy.pk, household.pk)
@@ -257,6 +275,7 @@ def test_the_till_carries_what_nobody_claimed(as_treasurer, as_coordinator, buy,
 
 
 # ---- Who may --------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     "name",
     (
@@ -288,6 +307,7 @@ def test_a_plain_member_gets_a_sentence_and_another_co_op_nothing(
     assert not Entry.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_looking_changes_nothing(as_coordinator, buy, at):
     for name in ("costs", "charge_produce", "add_charge", "late_change_fee", "credit"):
         assert as_coordinator.get(at(name, buy.pk)).status_code == 200

@@ -31,6 +31,7 @@ def entry(coop, treasurer, household):
 
 
 # ---- The first page -------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_sees_their_own_balance_and_not_the_others(as_member, member, entry, at, coop):
     page = text_of(as_member.get(at("money")))
     assert "You are owed $12.50" in page
@@ -38,6 +39,7 @@ def test_a_member_sees_their_own_balance_and_not_the_others(as_member, member, e
     assert "Households" not in sections_of(as_member.get(at("money")))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_keeps_the_books_sees_everybody(as_treasurer, as_coordinator, entry, at):
     for client in (as_treasurer, as_coordinator):
         table = sections_of(client.get(at("money")))["Households"]
@@ -47,10 +49,12 @@ def test_who_keeps_the_books_sees_everybody(as_treasurer, as_coordinator, entry,
     assert "Square up" not in text_of(as_coordinator.get(at("money")))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_empty_books_say_what_will_stand_there(as_member, member, at):
     assert "Nothing has moved yet" in text_of(as_member.get(at("money")))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_open_leads_to_its_buy(as_member, coordinator, household, coop, at):
     buy = charged(coop, {household: 300}, 4000, by=coordinator, surplus=100)
     answer = as_member.get(at("money"))
@@ -58,12 +62,14 @@ def test_what_is_open_leads_to_its_buy(as_member, coordinator, household, coop, 
     assert main_of(answer).find("a", href=reverse("buying:costs", args=[coop.slug, buy.pk]))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_last_check_of_the_books_is_told(as_member, coop, entry, at):
     check_books(coop)
     assert "1 entry: all balances add up to zero." in text_of(as_member.get(at("money")))
 
 
 # ---- Statements -----------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_each_line_of_a_statement_leads_to_its_entry_and_to_its_place_in_the_buy(
     as_member, coordinator, household, coop, at
 ):
@@ -84,6 +90,7 @@ def test_the_balance_runs(as_member, treasurer, household, coop, at):
     assert [row.select("td")[-1].get_text() for row in rows] == ["$10.00", "$7.50"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_statement_is_for_its_household_and_who_keeps_the_books(
     as_member, as_other_household_member, as_treasurer, as_coordinator, as_outsider, household, at
 ):
@@ -101,11 +108,13 @@ def test_a_statement_is_for_its_household_and_who_keeps_the_books(
     assert statuses == [200, 200, 200, 403, 404]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_absent_household_has_no_statement(as_treasurer, at):
     assert as_treasurer.get(at("statement", 999_999)).status_code == 404
 
 
 # ---- Entries --------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_an_entry_says_who_gave_what_to_whom(as_member, entry, at):
     page = text_of(as_member.get(at("entry", entry.pk)))
     assert "Castell To The till" in page or "Castell The till" in page
@@ -113,6 +122,7 @@ def test_an_entry_says_who_gave_what_to_whom(as_member, entry, at):
     assert "Reverse it" not in page
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_entry_between_others_is_not_a_plain_members_to_read(
     as_member, as_other_household_member, as_treasurer, as_outsider, entry, at
 ):
@@ -121,6 +131,7 @@ def test_an_entry_between_others_is_not_a_plain_members_to_read(
     assert [client.get(page).status_code for client in clients] == [200, 200, 403, 404]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_entry_of_a_buy_is_everybodys_to_read(
     as_other_household_member, coordinator, household, coop, at
 ):
@@ -129,11 +140,13 @@ def test_an_entry_of_a_buy_is_everybodys_to_read(
     assert as_other_household_member.get(page).status_code == 200
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_all_entries_are_for_who_keeps_the_books(as_member, as_treasurer, entry, at):
     assert as_member.get(at("entries")).status_code == 403
     assert "Castell paid in" in text_of(as_treasurer.get(at("entries")))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_treasurer_reverses_with_a_reason(as_treasurer, household, entry, at):
     page = at("reverse_entry", entry.pk)
     assert "Reverse this entry?" in text_of(as_treasurer.get(page))
@@ -143,6 +156,7 @@ def test_the_treasurer_reverses_with_a_reason(as_treasurer, household, entry, at
     assert "It counts no longer" in text_of(as_treasurer.get(at("entry", entry.pk)))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_without_a_reason_nothing_is_reversed(as_treasurer, household, entry, at):
     answer = as_treasurer.post(at("reverse_entry", entry.pk), {"why": ""})
     assert answer.status_code == 422
@@ -150,6 +164,7 @@ def test_without_a_reason_nothing_is_reversed(as_treasurer, household, entry, at
     assert balance(household) == 1250
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_others_reverse_nothing(as_member, as_coordinator, as_outsider, entry, household, at):
     page = at("reverse_entry", entry.pk)
     clients = (as_member, as_coordinator, as_outsider)
@@ -198,12 +213,14 @@ def test_a_wrong_amount_is_refused_at_its_field_and_what_was_typed_stays(
     assert balance(household) == 0
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_more_than_the_till_holds_is_refused_at_its_field(as_treasurer, household, entry, at):
     answer = as_treasurer.post(at("pay_out"), {"household": household.pk, "cents": "12.51"})
     assert answer.status_code == 422
     assert "The till holds $12.50" in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_ops_household_cannot_be_chosen(as_treasurer, other_coop, at):
     theirs = make_household(other_coop)
     answer = as_treasurer.post(at("pay_in"), {"household": theirs.pk, "cents": "5"})
@@ -211,6 +228,7 @@ def test_another_co_ops_household_cannot_be_chosen(as_treasurer, other_coop, at)
     assert not Entry.objects.exists()
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ("pay_in", "pay_out", "square_up"))
 def test_the_treasurers_pages_are_the_treasurers(as_member, as_coordinator, as_outsider, at, name):
     for method in ("get", "post"):
@@ -255,6 +273,7 @@ def test_a_long_statement_asks_no_more_queries(as_member, treasurer, household, 
     assert counts[0][1] == counts[1][1]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_very_long_name_and_three_hundred_households_are_shown(as_treasurer, treasurer, coop, at):
     enter(make_household(coop, "W" * 80), coop, 100, by=treasurer)
     for _ in range(300):

@@ -38,6 +38,7 @@ def payment(coop, treasurer, household, other_household):
     return square_up(coop, by=treasurer).payments.get()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_preview_changes_nothing(as_treasurer, treasurer, household, other_household, at):
     enter(other_household, household, 700, by=treasurer)
     page = text_of(as_treasurer.get(at("square_up")))
@@ -70,11 +71,13 @@ def test_a_payment_between_paid_and_confirmed_holds_a_new_round_up(
     assert at("round", payment.square_up_id) in page.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_htmx_gets_the_preview_alone(as_treasurer, entry, at):
     part = as_treasurer.get(at("square_up"), {"shown": "1"}, HTTP_HX_REQUEST="true")
     assert part.content.decode().strip().startswith("<section")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_books_that_are_not_ready_say_what_to_do(as_treasurer, treasurer, household, coop, at):
     charged(coop, {household: 300}, 4000, by=treasurer)
     for method, status in (("get", 200), ("post", 422)):
@@ -103,6 +106,7 @@ def test_a_mark_is_taken_back(as_member, payment, at):
     assert payment.paid_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ("mark_paid", "take_back_paid", "confirm_payment"))
 def test_nobody_else_touches_a_payment(as_coordinator, as_outsider, as_member, payment, at, name):
     page = at(name, payment.pk)
@@ -118,6 +122,7 @@ def test_a_payment_of_a_withdrawn_round_tells_so(as_treasurer, treasurer, coop, 
     assert "a newer one counts" in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_sees_only_the_payments_that_are_theirs(
     as_member, treasurer, coop, other_household, payment, at
 ):
@@ -130,6 +135,7 @@ def test_a_member_sees_only_the_payments_that_are_theirs(
     assert "Dufresne pays Ash" not in page
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_till_that_would_pay_more_than_it_holds_is_told(
     as_treasurer, treasurer, household, coop, at
 ):

@@ -19,7 +19,7 @@ from coop.money.queries.till import till_cash_cents
 from tests.web import factories
 from tests.web.money.books import balance, divided, enter, sum_of_balances
 
-ROUNDS = 3
+ROUNDS = 2
 WON, LOST = 302, 409
 many_times = pytest.mark.parametrize("attempt", range(ROUNDS))
 

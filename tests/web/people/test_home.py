@@ -1,6 +1,11 @@
 """The first page sends everybody where they belong."""
 
+import pytest
+
 from tests.web import factories
+
+# What pages say is the same on any database.
+pytestmark = pytest.mark.sqlite
 
 
 def test_who_is_signed_out_reads_what_the_site_is_and_can_sign_in(signed_out, db):

@@ -25,6 +25,7 @@ def test_letters_of_a_name_or_a_phone_find_a_household(as_member, member, coordi
     assert "Adeyemi" in page
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_letters_that_find_nothing_say_so(as_member, member):
     page = as_member.get(f"/{member.coop.slug}/households/", {"q": "zz\0"}).content.decode()
     assert "No household found" in page
@@ -54,6 +55,7 @@ def test_a_household_that_left_is_named_apart(as_member, member):
     assert "Quill" in page.split("Households that have left")[1]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_only_who_looks_after_an_invitation_sees_it(as_member, as_coordinator, coordinator, member):
     factories.make_invitation(coordinator, "kit@example.test")
     address = f"/{member.coop.slug}/households/"
@@ -69,6 +71,7 @@ def test_the_page_of_a_household_shows_how_to_reach_it_and_its_history(as_member
     assert "Changed: phone." in page
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_may_not_change_it_is_offered_no_change(as_member, as_coordinator, coordinator, member):
     address = f"/{member.coop.slug}/households/{coordinator.household_id}/"
     assert "/edit/" not in as_member.get(address).content.decode()
@@ -83,6 +86,7 @@ def test_another_coops_household_and_none_are_the_same_404(as_member, member, ou
     assert text_of(theirs) == text_of(absent)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_markup_in_a_name_stays_text(as_member, member):
     factories.make_household(member.coop, "<b>Bold</b>")
     page = as_member.get(f"/{member.coop.slug}/households/").content.decode()

@@ -34,6 +34,7 @@ def test_a_step_of_half_a_pound_is_five_tenths(as_coordinator, coop):
     assert coop.division_step_tenths == 10
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_member_reads_them_and_cannot_change_them(as_member, as_outsider, coop):
     page = as_member.get(address(coop)).content.decode()
     assert "5,430 ft" in page
@@ -58,6 +59,7 @@ def test_the_currency_stays_once_a_farm_has_a_price(as_coordinator, coop):
     assert coop.altitude_ft == 6200
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("field", "typed"),
     (
@@ -82,6 +84,7 @@ def test_what_cannot_be_right_is_refused_at_its_field_and_kept(as_coordinator, c
     assert coop.altitude_ft == 5430
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_opening_the_page_changes_nothing(as_coordinator, coop):
     assert as_coordinator.get(address(coop), TYPED).status_code == 200
     coop.refresh_from_db()

@@ -22,10 +22,12 @@ def look(sign_in):
     return text
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_with_nothing_posted_a_member_reads_what_will_stand_here(look, member):
     assert "When a coordinator posts a buy" in look(member)["Nothing is due"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_asks_that_close_soon_say_how_many_have_asked(look, member, coordinator):
     buy = buy_factories.make_buy(
         coordinator=coordinator, asks_close_at=factories.NOW + timedelta(hours=11)
@@ -36,12 +38,14 @@ def test_asks_that_close_soon_say_how_many_have_asked(look, member, coordinator)
     assert "Asks close tonight at 20:00. 1 of 2 households has asked." in due
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_who_has_asked_reads_what_they_asked_for(look, member, coordinator):
     buy = buy_factories.make_buy(coordinator=coordinator)
     buy_factories.make_ask(buy_factories.the_line(buy), member.household, 175)
     assert "You asked for 17.5 lb sweet corn" in look(member)["Due from you"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_ask_given_up_is_no_ask(look, member, coordinator):
     buy = buy_factories.make_buy(coordinator=coordinator)
     buy_factories.make_ask(buy_factories.the_line(buy), member.household, 0)
@@ -57,6 +61,7 @@ def test_what_is_called_in_is_expected_only_by_who_asked(
     assert "Due from you" not in look(other_household_member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_share_is_to_be_fetched_where_and_when(look, member, coordinator):
     buy_factories.make_divided_buy(coordinator=coordinator, shares={member.household: 335})
     due = look(member)["Due from you"]
@@ -73,6 +78,7 @@ def test_what_was_claimed_is_fetched_with_the_share(look, member, coordinator):
     assert "Fetch 35 lb sweet corn" in look(member)["Due from you"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_fetched_is_no_longer_due(look, member, coordinator):
     buy = buy_factories.make_divided_buy(coordinator=coordinator, shares={member.household: 335})
     share = buy_factories.the_line(buy).divisions.get().shares.get()
@@ -81,6 +87,7 @@ def test_what_is_fetched_is_no_longer_due(look, member, coordinator):
     assert "Fetch" not in look(member)["Due from you"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_spare_table_offers_what_nobody_has_claimed(look, member, coordinator):
     buy = buy_factories.make_divided_buy(
         coordinator=coordinator, shares={coordinator.household: 335}, left_over=15
@@ -91,6 +98,7 @@ def test_the_spare_table_offers_what_nobody_has_claimed(look, member, coordinato
     assert "Spare table" not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("make", "words"),
     (
@@ -105,6 +113,7 @@ def test_each_stage_waits_for_the_coordinator(look, coordinator, member, make, w
     assert not any(title.startswith("Waiting") for title in look(member))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_closed_asks_wait_to_be_called_in(look, coordinator):
     buy_factories.make_buy(
         coordinator=coordinator, asks_close_at=factories.NOW - timedelta(hours=13)
@@ -114,6 +123,7 @@ def test_closed_asks_wait_to_be_called_in(look, coordinator):
     assert "Asks closed yesterday at 20:00" in waiting
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_treasurer_is_asked_to_charge_but_not_to_divide(look, treasurer, coordinator):
     buy_factories.make_collected_buy(coordinator=coordinator, title="Peaches")
     buy_factories.make_divided_buy(coordinator=coordinator)
@@ -122,6 +132,7 @@ def test_the_treasurer_is_asked_to_charge_but_not_to_divide(look, treasurer, coo
     assert "Peaches" not in waiting
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_household_that_owes_reads_how_much(look, member, coordinator, other_household):
     flows = [Flow(other_household.account, member.household.account, 3840)]
     post_entry(member.coop, Entry.Kind.PAID_IN, flows, title="Lent", by=coordinator)
@@ -143,6 +154,7 @@ def test_a_payment_waits_for_who_pays_then_for_who_gets_it(
     assert "Did $38.40 from Castell arrive?" in look(other_household_member)["Due from you"]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_the_till_gets_is_confirmed_by_the_treasurer(look, member, treasurer):
     round_ = SquareUp.objects.create(coop=member.coop, made_by=treasurer, proven_fewest=True)
     till = member.coop.accounts.get(kind="till")
@@ -196,6 +208,7 @@ def test_it_comes_in_the_order_in_which_it_is_due(look, member, coordinator):
     assert due.index("Beans") < due.index("Apples") < due.index("Plums")
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_another_household_cannot_take_looks_for_a_taker(
     look, member, other_household_member, coordinator
 ):
@@ -208,6 +221,7 @@ def test_what_another_household_cannot_take_looks_for_a_taker(
     assert "Looking for a taker" not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_farm_that_is_owed_waits_for_the_treasurer(look, treasurer, coordinator):
     buy = buy_factories.make_divided_buy(coordinator=coordinator)
     farm = buy_factories.the_supply(buy).farm
@@ -218,6 +232,7 @@ def test_a_farm_that_is_owed_waits_for_the_treasurer(look, treasurer, coordinato
     assert "$48.00" not in str(look(coordinator))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_payment_that_money_has_moved_past_says_to_wait(
     look, member, other_household_member, treasurer
 ):
