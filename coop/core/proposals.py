@@ -54,9 +54,11 @@ def starts(
             yield neat if neat < last else in_utc(first)
 
 
-def first_fit(free: Iterable[Span], length: timedelta) -> Span | None:
+def first_fit(
+    free: Iterable[Span], length: timedelta, parts: Sequence[Span] | None = None
+) -> Span | None:
     """The first time of a length within free spans, or None; see `starts`."""
-    for start in islice(starts(free, length), 1):
+    for start in islice(starts(free, length, parts), 1):
         return start, start + length
     return None
 

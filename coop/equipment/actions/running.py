@@ -16,7 +16,7 @@ from coop.equipment.errors import Refused, TooLate
 from coop.equipment.models import Booking
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.running import must_wait, run_of
-from coop.equipment.words import booked_said, moment_said, span_said
+from coop.equipment.words import moment_said
 from coop.people.changes import record_change
 from coop.people.models import Member
 
@@ -81,14 +81,13 @@ def _require_run(
 
 def _waiting_said(shifts: list[Shift]) -> str:
     said = [
-        f"{each.booking.household} from {booked_said(each.booking, each.booking.coop)} to "
-        f"{span_said(each.to.start, each.to.end, each.booking.coop)}"
+        f"{each.booking.household} would start {each.said}"
         for each in shifts
         if not each.booking.held_until
     ]
     if not said:
-        return "An offer to the next in line would be let go. Say yes to that, or choose less."
-    return f"This moves {join_words(said)}. Say yes to that, or choose an earlier end."
+        return "An offer to the next in line would be let go."
+    return f"{join_words(said)}."
 
 
 def _set(booking: Booking, expected_at: datetime, latest_at: datetime, *, by: Member) -> None:

@@ -17,7 +17,7 @@ from coop.equipment.actions.telling import tell
 from coop.equipment.errors import TooLate
 from coop.equipment.models import Booking, Thing, Told
 from coop.equipment.queries.bookings import booking_for
-from coop.equipment.words import booked_said, name_of
+from coop.equipment.words import booked_said, later_said, name_of
 from coop.people.changes import record_change
 from coop.people.models import Member
 
@@ -30,6 +30,11 @@ class Shift:
 
     booking: Booking
     to: Planned
+
+    @property
+    def said(self) -> str:
+        """When it would begin: "Thu 13 Aug, 18:00 in place of 13:00 (5 h later)"."""
+        return later_said(self.booking.starts_at, self.to.start, self.booking.coop)
 
 
 def shift(thing: Thing, shifts: Sequence[Shift], *, by: Member, now: datetime) -> None:
@@ -78,7 +83,7 @@ def is_to_answer(booking: Booking) -> bool:
 
 
 def _move(each: Shift, thing: Thing, *, by: Member, now: datetime) -> None:
-    booking, said = each.booking, booked_said(each.booking, thing.coop)
+    booking, said = each.booking, each.said
     before = {"starts_at": booking.starts_at.isoformat(), "ends_at": booking.ends_at.isoformat()}
     if booking.expected_at:
         booking.expected_at += each.to.start - booking.starts_at
@@ -87,18 +92,17 @@ def _move(each: Shift, thing: Thing, *, by: Member, now: datetime) -> None:
     booking.shifted_at, booking.shift_answered_at = now, None
     booking.starts_at, booking.ends_at, booking.free_at = each.to.start, each.to.end, each.to.free
     booking.save()
-    new = booked_said(booking, thing.coop)
     record_change(
         booking,
-        f"Moved from {said} to {new}: the one before runs longer.",
+        f"Begins {said}: the one before runs longer.",
         coop=thing.coop,
         by=by,
         before=before,
         after={"starts_at": each.to.start.isoformat(), "ends_at": each.to.end.isoformat()},
     )
     sentence = (
-        f"{name_of(thing)} runs longer for the household before you: yours is now {new} in place "
-        f"of {said}. Say whether that suits you."
+        f"{name_of(thing)} runs longer for the household before you: yours would begin {said}. Say "
+        "whether that suits you."
     )
     tell(booking.household, Told.What.SHIFTED, thing, sentence, booking=booking)
 

@@ -33,7 +33,7 @@ from coop.equipment.words import kind_said, length_said, moment_said, name_of, s
 from coop.people.changes import record_change
 from coop.people.models import Household, Member
 
-PASSED_ON, LEFT_THE_LINE = "Passed on to the next in line.", "Left the line."
+PASSED_ON, LEFT_THE_LINE = "Passed on.", "Left the line."
 #: Each place holds something for up to half a day, so nobody takes up the whole line. Judgement,
 #: no source.
 MOST_PLACES = 8

@@ -31,10 +31,15 @@ class RunForm(forms.Form):
             error_messages={"required": "Say by when it is done at the latest."},
         )
         self.fields["others_wait"] = forms.BooleanField(
-            required=False, label="Yes, move them: they are told, and may say no"
+            required=False, label="Yes, they are told, and may say no"
         )
+        self.question = ""
 
     @property
     def needs_yes(self) -> bool:
         """Whether somebody would have to wait, so that the box to tick is shown."""
-        return bool(self.errors.get("others_wait") or self["others_wait"].value())
+        return bool(self.question or self["others_wait"].value())
+
+    def ask(self, sentence: str) -> None:
+        """Nothing is wrong, but others would have to wait: the form wants a yes."""
+        self.question = sentence

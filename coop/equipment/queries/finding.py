@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet, TextChoices
 
-from coop.core.opening import Row, open_spans
+from coop.core.opening import DAY, Row, open_spans
 from coop.core.proposals import common, longest, starts
 from coop.core.spans import joined, without
 from coop.equipment.models import Thing
@@ -176,9 +176,14 @@ def found_on(ground: Ground, search: Search) -> Found:
 
 
 def parts_of(hours: str, coop: Coop, window: Span) -> list[Span] | None:
-    """The parts of a window that lie in some hours by the co-op's clocks; None for any hour."""
+    """When some hours by the co-op's clocks are, of every day of a window; None for any hour.
+
+    Those of its first and last day are whole, though the window cuts them: what is too long for
+    the rest of an evening must not seem too long for any.
+    """
     week = _WEEKS.get(hours)
-    return open_spans(week, ZoneInfo(coop.time_zone), window) if week else None
+    days = window[0] - DAY, window[1] + DAY
+    return open_spans(week, ZoneInfo(coop.time_zone), days) if week else None
 
 
 def earliest(found: Found) -> Slot | None:

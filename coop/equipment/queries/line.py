@@ -18,6 +18,7 @@ from coop.core.fair_turns import fair_order
 from coop.core.proposals import first_fit
 from coop.core.spans import joined, without
 from coop.equipment.models import Booking, Standby, Thing
+from coop.equipment.queries.finding import Hours, parts_of
 from coop.equipment.queries.own_time import hands_full, is_attended
 from coop.people.models import Coop
 
@@ -111,8 +112,8 @@ def season_of(coop: Coop, now: datetime) -> Span:
 def minutes_had(coop: Coop, kinds: Iterable[str], now: datetime) -> dict[str, dict[int, int]]:
     """Minutes with each kind of thing this season, by kind and key of the household. One query.
 
-    What is booked for later this season counts, and so does an offer that may still be taken: who
-    has three weekends ahead has had its share of them. Cancelled time does not count.
+    What is booked for later this season counts: who has three weekends ahead has had its share of
+    them. What is only offered does not, nor does cancelled time.
     """
     first, last = season_of(coop, now)
     rows = (
@@ -120,6 +121,7 @@ def minutes_had(coop: Coop, kinds: Iterable[str], now: datetime) -> dict[str, di
             coop=coop,
             thing__kind__in=list(kinds),
             cancelled_at=None,
+            held_until=None,
             starts_at__gte=first,
             starts_at__lt=last,
         )
@@ -165,11 +167,24 @@ def next_opening(line: Line, thing: Thing, free: Sequence[Span], now: datetime) 
     suited = [each for each in line.standbys if would_do(thing, each)]
     for standby, _ in in_order(suited, line.had.get(thing.kind, {})):
         span = first_fit(
-            _usable(line, standby, thing, free, now=now), timedelta(minutes=standby.minutes)
+            _usable(line, standby, thing, free, now=now),
+            timedelta(minutes=standby.minutes),
+            hours_for(standby),
         )
         if span:
             return Opening(standby, thing, span)
     return None
+
+
+def hours_for(standby: Standby) -> list[Span] | None:
+    """The waking hours of a place's window, in which it is offered something; None for any hour.
+
+    What is longer than a waking day begins in them. Who asked for a time that has no room for its
+    length by day wants the night.
+    """
+    window = standby.from_at, standby.until_at
+    waking = parts_of(Hours.WAKING, standby.coop, window)
+    return waking if first_fit([window], timedelta(minutes=standby.minutes), waking) else None
 
 
 def _usable(

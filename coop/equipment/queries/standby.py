@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models.functions import Coalesce
 from django.http import Http404
 
 from coop.equipment.models import Booking, Standby
 from coop.equipment.queries.bookings import with_parties
 from coop.equipment.queries.line import in_line, in_order, minutes_had
 from coop.equipment.rights import can_give_up, require_act_for
-from coop.equipment.words import kind_said, length_said, minutes_between
+from coop.equipment.words import kind_said, length_said
 from coop.people.models import Household, Member
 from coop.people.queries.households import household_for
 
@@ -103,12 +104,29 @@ def lines_in(member: Member, now: datetime) -> list[KindLine]:
 
 
 def over_lately(household: Household, now: datetime) -> list[Standby]:
-    """Places of a household that ended lately; each says `was_taken`. One query."""
+    """Places of a household that ended lately; each says `was_taken`. One query.
+
+    One whose window has passed is over, whether or not anybody has written that down.
+    """
     taken = Booking.objects.filter(standby=OuterRef("pk"), held_until=None, cancelled_at=None)
-    places = Standby.objects.filter(household=household, ended_at__gt=now - SHOWN_WHEN_OVER)
-    return list(
-        places.select_related("thing").annotate(was_taken=Exists(taken)).order_by("-ended_at")
+    places = Standby.objects.filter(household=household).annotate(
+        over_at=Coalesce("ended_at", "until_at"), was_taken=Exists(taken)
     )
+    lately = places.filter(over_at__gt=now - SHOWN_WHEN_OVER, over_at__lte=now)
+    return list(lately.select_related("thing").order_by("-over_at"))
+
+
+def offered_instead(passed_on: Booking) -> Booking | None:
+    """What the next in line was offered of the time that a household passed on, or None."""
+    offers = Booking.objects.filter(
+        thing=passed_on.thing_id,
+        cancelled_at=None,
+        held_until__isnull=False,
+        starts_at__lt=passed_on.ends_at,
+        ends_at__gt=passed_on.starts_at,
+    )
+    others = offers.exclude(household=passed_on.household_id).select_related("household")
+    return others.order_by("starts_at").first()
 
 
 def _offers_by_place(standbys: Iterable[Standby]) -> dict[int, Booking]:
@@ -179,11 +197,11 @@ def why(standby: Standby, before: Sequence[Standby], had: Mapping[int, int]) -> 
 def why_offered(offer: Booking, rivals: Sequence[Standby], had: Mapping[int, int]) -> str:
     """Why a household was offered something before the others, to the household.
 
-    `rivals` wait, whose turn is first at the top. What is offered does not count as had here.
+    `rivals` wait, whose turn is first at the top.
     """
     if not rivals:
         return "Nobody else is in line for it."
-    own = had.get(offer.household_id, 0) - minutes_between(offer.starts_at, offer.ends_at)
+    own = had.get(offer.household_id, 0)
     following = rivals[0]
     theirs = had.get(following.household_id, 0)
     kind = kind_said(following.kind)

@@ -43,6 +43,18 @@ def reads_words(off_tenths: int) -> str:
 
 
 @register.filter
+def reading_words(tenths: int, kind: str) -> str:
+    """`{{ move.reading_tenths|reading_words:thing.kind }}`: 3 psi."""
+    return words.reading_said(tenths, kind)
+
+
+@register.filter
+def read_then_words(off_tenths: int) -> str:
+    """`{{ judged.off_tenths|read_then_words }}`: read 1 psi high then, of a test of long ago."""
+    return f"read {words.off_said(off_tenths)} then"
+
+
+@register.filter
 def length(value: Any) -> Any:
     """`{{ thing.longest_minutes|length }}`: 7 days, of minutes; of a list, how many, as ever."""
     return words.length_said(value) if isinstance(value, int) else count_of(value)
@@ -58,6 +70,19 @@ def lasts(booking: Booking) -> str:
 def span_words(start: datetime, end: datetime, coop: object) -> str:
     """`{% span_words slot.start slot.end coop %}`: Thu 13 Aug, 14:00 to 17:00."""
     return words.span_said(start, end, coop)  # type: ignore[arg-type]
+
+
+@register.filter
+def moment_words(moment: datetime, coop: object) -> str:
+    """`{{ booking.shifted_from|moment_words:coop }}`: Thu 13 Aug, 14:00."""
+    return words.moment_said(moment, coop)  # type: ignore[arg-type]
+
+
+@register.simple_tag
+def later_words(booking: Booking) -> str:
+    """`{% later_words booking %}`: the same day, 5 h later, of one that was moved."""
+    was = booking.shifted_from
+    return words.later_by(was, booking.starts_at, booking.coop) if was else ""
 
 
 @register.filter

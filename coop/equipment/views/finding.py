@@ -16,7 +16,13 @@ from coop.equipment.actions import standby as acts
 from coop.equipment.forms.finding import FindForm, StandByForm, number_in, standby_initial
 from coop.equipment.queries.find_page import by_day, doubtful, kinds_in, kinds_of, nearest
 from coop.equipment.queries.finding import Hours, look
-from coop.equipment.queries.standby import household_named, lines_in, offers_to, over_lately
+from coop.equipment.queries.standby import (
+    household_named,
+    lines_in,
+    offered_instead,
+    offers_to,
+    over_lately,
+)
 from coop.equipment.queries.things import thing_for, things_in
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
@@ -136,6 +142,7 @@ def take(request: CoopRequest, booking_id: int) -> HttpResponse:
 @require_POST
 def pass_on(request: CoopRequest, booking_id: int) -> HttpResponse:
     """Pass on what the household was offered, and stay in line for other times."""
-    acts.pass_on(booking_id, by=request.member)
-    messages.success(request, "Passed on to the next in line. You stay in line for other times.")
+    passed = offered_instead(acts.pass_on(booking_id, by=request.member))
+    to = f" to {passed.household}" if passed else ": nobody else is in line for it, so it is free"
+    messages.success(request, f"Passed on{to}. You stay in line for other times.")
     return redirect("equipment:standbys", request.coop.slug)

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from coop.equipment import rights
-from coop.equipment.actions.running import move_end
+from coop.equipment.actions.running import OthersMustWait, move_end
 from coop.equipment.actions.shifting import answer_shift as answer
 from coop.equipment.actions.shifting import is_to_answer
 from coop.equipment.errors import TooLate
@@ -45,15 +45,18 @@ def run(request: CoopRequest, booking_id: int) -> HttpResponse:
 
     def act() -> None:
         typed = form.cleaned_data
-        move_end(
-            booking.pk,
-            typed["expected_at"],
-            typed["latest_at"],
-            others_wait=typed["others_wait"],
-            by=request.member,
-        )
+        try:
+            move_end(
+                booking.pk,
+                typed["expected_at"],
+                typed["latest_at"],
+                others_wait=typed["others_wait"],
+                by=request.member,
+            )
+        except OthersMustWait as question:
+            form.ask(question.sentence)
 
-    if saved(form, act):
+    if saved(form, act) and not form.question:
         messages.success(request, "Changed. Who comes next has been told, if it moves them.")
         return redirect("equipment:booking", request.coop.slug, booking.pk)
     return refused(request, template, context)

@@ -48,18 +48,21 @@ def freeze_dryer(coop):
 
 
 # ---- A way to book --------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_the_first_tap_to_book_is_on_this_week(look, sign_in, member, dryer):
     assert "1 thing to share" in look(member)["Equipment"]
     page = main_of(sign_in(member).get("/cottonwood/"))
     assert page.select_one('a[href^="/cottonwood/equipment/find/"]').text == "Book equipment"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_with_nothing_shared_there_is_no_way_to_book(look, member, coop):
     rows.make_thing(coop, retired_at=NOW)
     assert "Equipment" not in look(member)
 
 
 # ---- Bookings -------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_a_booking_is_told_two_days_before_it_starts(look, member, household, dryer):
     rows.make_booking(dryer, household, start=NOW + 48 * HOUR, purpose="plums")
     due = look(member)[DUE]
@@ -67,6 +70,7 @@ def test_a_booking_is_told_two_days_before_it_starts(look, member, household, dr
     assert "Thu 13 Aug, 9:00 to 12:00, for plums. To be had at: Grange hall." in due
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_was_booked_in_one_act_is_one_thing_to_do(look, member, household, dryer, coop):
     canner = rows.make_dial_canner(coop, name="Canner", home="Grange hall")
     act = {"start": NOW + 5 * HOUR, "together": uuid4()}
@@ -81,12 +85,14 @@ def test_what_was_booked_in_one_act_is_one_thing_to_do(look, member, household, 
     assert "Dryer is yours" in due
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_later_booking_and_anothers_are_not_told(look, member, household, dryer, other_household):
     rows.make_booking(dryer, household, start=NOW + 49 * HOUR)
     rows.make_booking(dryer, other_household, start=NOW + HOUR)
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_out_is_to_be_brought_back(look, member, household, dryer):
     rows.make_out(rows.make_booking(dryer, household, start=NOW - HOUR))
     due = look(member)[DUE]
@@ -104,6 +110,7 @@ def test_what_is_late_says_so_first_of_all(look, sign_in, member, household, dry
     assert other.thing.name in look(member)[DUE]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_back_or_cancelled_is_not_due(look, member, household, dryer, coop):
     back = rows.make_booking(dryer, household, start=NOW - HOUR)
     rows.make_out(back)
@@ -112,6 +119,7 @@ def test_what_is_back_or_cancelled_is_not_due(look, member, household, dryer, co
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_freeze_dryer_wants_somebody_there_when_it_is_done(
     look, sign_in, member, household, freeze_dryer
 ):
@@ -127,6 +135,7 @@ def test_a_freeze_dryer_wants_somebody_there_when_it_is_done(
     assert f"/bookings/{booking.pk}/run/" in sign_in(member).get("/cottonwood/").content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_time_offered_in_line_is_said_once_with_until_when(look, member, household, dryer):
     standby = rows.make_standby(dryer, household)
     booking = rows.make_booking(
@@ -139,12 +148,14 @@ def test_a_time_offered_in_line_is_said_once_with_until_when(look, member, house
     assert "Dryer could be yours." not in due
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_offer_that_ran_out_is_not_there(look, member, household, dryer):
     standby = rows.make_standby(dryer, household)
     rows.make_booking(dryer, household, start=NOW + HOUR, standby=standby, held_until=NOW)
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_later_time_is_to_be_answered(look, member, household, freeze_dryer):
     booking = rows.make_booking(
         freeze_dryer,
@@ -156,13 +167,14 @@ def test_a_later_time_is_to_be_answered(look, member, household, freeze_dryer):
     tell(household, Told.What.SHIFTED, freeze_dryer, "It was moved.", booking=booking)
     due = look(member)[DUE]
     assert "Freeze dryer comes later does it suit?" in due
-    assert "instead of Sat 15 Aug at 9:00" in due
+    assert "in place of Sat 15 Aug, 9:00" in due
     assert "It was moved." not in due
     booking.shift_answered_at = NOW
     booking.save()
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_old_gauge_test_warns_beside_the_booking_with_its_source(look, member, household, coop):
     canner = rows.make_dial_canner(coop)
     rows.make_booking(canner, household, start=NOW + HOUR)
@@ -171,6 +183,7 @@ def test_an_old_gauge_test_warns_beside_the_booking_with_its_source(look, member
     assert "Complete Guide to Home Canning" in due  # USDA15, guide 1: tested each year
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_booking_of_what_is_out_of_order_says_why(look, member, household, dryer):
     rows.make_booking(dryer, household, start=NOW + HOUR)
     rows.make_fault(dryer, sentence="It smokes.")
@@ -182,6 +195,7 @@ def read_url(told):
     return f"/{told.coop.slug}/equipment/told/{told.pk}/read/"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_the_household_was_told_stands_until_it_is_read(
     look, sign_in, member, household, dryer
 ):
@@ -247,12 +261,14 @@ def test_a_steward_reads_what_is_wrong_and_what_is_due(look, steward, coop, hous
     assert "Late mill is not back yet late With Castell, due today at 3:00." in waiting
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_of_many_things_a_steward_reads_the_first_few(look, steward, coop):
     for name in ("A", "B", "C", "D", "E"):
         rows.make_fault(rows.make_thing(coop, name=f"{name} mill"))
     assert "5 things out of order A mill, B mill, C mill and 2 more." in look(steward)[STEWARD]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_owner_reads_it_of_its_own_things_alone(
     look, coop, member, other_household, other_household_member
 ):
@@ -264,6 +280,7 @@ def test_an_owner_reads_it_of_its_own_things_alone(
     assert DUE not in look(member)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_coordinator_reads_it_where_there_is_no_steward(look, coordinator, coop):
     rows.make_fault(rows.make_thing(coop))
     assert "1 thing out of order" in look(coordinator)["Waiting for you as coordinator"]
@@ -271,12 +288,14 @@ def test_a_coordinator_reads_it_where_there_is_no_steward(look, coordinator, coo
     assert "Waiting for you as coordinator" not in look(coordinator)
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_with_nothing_wrong_nothing_waits(look, steward, coop):
     rows.make_gauge_test(rows.make_dial_canner(coop))
     assert STEWARD not in look(steward)
 
 
 # ---- The cost -------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_this_week_takes_a_fixed_number_of_queries(steward, coop, household):
     def fill(count):
         for _ in range(count):
@@ -302,12 +321,14 @@ def test_this_week_takes_a_fixed_number_of_queries(steward, coop, household):
     assert many[0] == few[0] <= 10
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_long_names_are_shown_whole(look, member, household, coop):
     thing = rows.make_thing(coop, "dehydrator", name="Dryer " + "y" * 74)
     rows.make_booking(thing, household, start=NOW + HOUR)
     assert "y" * 74 in look(member)[DUE]
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_another_co_op_reads_nothing_of_it(sign_in, outsider, dryer):
     rows.make_fault(dryer)
     assert "Dryer" not in text_of(sign_in(outsider).get("/sagebrush/"))

@@ -17,7 +17,7 @@ from tests.web.equipment_factories import (
     make_thing,
 )
 from tests.web.factories import NOW, make_household, make_member
-from tests.web.reading import text_of
+from tests.web.reading import sections_of, text_of
 
 CANNER = "pressure_canner"
 LONG = "The very large canner from the Mesa Grange that three households bought together in May"
@@ -47,6 +47,7 @@ def offer(canner, member):
 
 
 # ---- finding ----------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_without_typing_the_first_page_leads_to_a_booking_of_each_kind(as_member, coop, canner):
     make_thing(coop, "dehydrator", name="Nine Trays")
     answer = page(as_member, "find", coop)
@@ -58,6 +59,7 @@ def test_without_typing_the_first_page_leads_to_a_booking_of_each_kind(as_member
     assert link in answer.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_second_tap_leads_to_a_form_that_is_filled_in(as_member, coop, canner):
     answer = page(
         as_member,
@@ -70,6 +72,7 @@ def test_the_second_tap_leads_to_a_form_that_is_filled_in(as_member, coop, canne
     assert 'value="2026-08-11T09:00"' in answer.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_times_stand_by_day_with_what_matters(as_member, coop):
     make_dial_canner(coop, name="Dial", home="Barn", hours=[(2, 17 * 60, 21 * 60)])
     said = text_of(page(as_member, "find", coop, kind=CANNER, minutes=180, gauge="dial"))
@@ -77,12 +80,14 @@ def test_times_stand_by_day_with_what_matters(as_member, coop):
     assert "The dial gauge of Dial has never been tested here." in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_out_of_order_is_named_with_its_reason(as_member, coop, canner):
     make_fault(canner, sentence="The lid is cracked.")
     said = text_of(page(as_member, "find", coop, kind=CANNER))
     assert "Big Blue is out of order: The lid is cracked." in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_nothing_found_says_so_and_what_is_nearest(as_member, coop, canner):
     make_booking(canner, start=NOW + 4 * HOUR, hours=24 * 8)
     answer = page(as_member, "find", coop, kind=CANNER, minutes=180)
@@ -94,6 +99,7 @@ def test_nothing_found_says_so_and_what_is_nearest(as_member, coop, canner):
     assert f"{url('stand_by', coop)}?kind=pressure_canner" in answer.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_its_own_other_bookings_are_kept_with_a_way_to_see_them_too(as_member, coop, household):
     make_thing(coop, name="Big Blue")
     make_booking(make_thing(coop, "kitchen"), household, start=NOW, hours=4)
@@ -104,6 +110,7 @@ def test_its_own_other_bookings_are_kept_with_a_way_to_see_them_too(as_member, c
     assert "Today 9:00 to 12:00" in too
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_thing_alone_may_be_asked_for(as_member, coop, canner):
     make_thing(coop, name="Old Red")
     said = text_of(page(as_member, "find", coop, thing=canner.pk))
@@ -133,12 +140,14 @@ def test_what_makes_no_sense_is_said_at_its_field_and_kept(
     assert sentence in text_of(answer)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("key", ["999999", "outsiders"])
 def test_a_thing_that_is_not_there_is_not_found(as_member, coop, other_coop, key):
     key = make_thing(other_coop).pk if key == "outsiders" else key
     assert page(as_member, "find", coop, thing=key).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ["find", "standbys", "stand_by"])
 def test_everybody_of_the_coop_may_look_and_nobody_else(
     name, coop, as_member, as_treasurer, as_outsider, as_stranger, signed_out
@@ -150,6 +159,7 @@ def test_everybody_of_the_coop_may_look_and_nobody_else(
     assert page(signed_out, name, coop).status_code == 302
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize(
     ("name", "sentence"),
     [
@@ -162,6 +172,7 @@ def test_an_empty_coop_says_what_the_page_is_for(as_member, coop, name, sentence
     assert sentence in text_of(page(as_member, name, coop))
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_three_hundred_things_of_long_names_make_a_page_that_can_be_read(
     as_member, coop, django_assert_max_num_queries
 ):
@@ -174,6 +185,7 @@ def test_three_hundred_things_of_long_names_make_a_page_that_can_be_read(
 
 
 # ---- in line ----------------------------------------------------------------------------------
+@pytest.mark.sqlite  # about the page alone
 def test_standing_by_leads_to_the_line(as_member, coop, canner):
     make_booking(canner, start=NOW, hours=100)
     answer = as_member.post(url("stand_by", coop), stand_by_form(), follow=True)
@@ -183,6 +195,7 @@ def test_standing_by_leads_to_the_line(as_member, coop, canner):
     assert "You go first: 0 h with a pressure canner this year" in said
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_refused_form_keeps_what_was_typed(as_member, coop, canner):
     form = stand_by_form(until_at="2026-08-11T10:00", purpose="peaches & plums")
     answer = as_member.post(url("stand_by", coop), form)
@@ -191,6 +204,7 @@ def test_a_refused_form_keeps_what_was_typed(as_member, coop, canner):
     assert 'value="peaches &amp; plums"' in answer.content.decode()
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_looking_changes_nothing(as_member, coop, canner, offer):
     for name in ("find", "standbys", "stand_by"):
         page(as_member, name, coop, kind=CANNER)
@@ -200,6 +214,7 @@ def test_looking_changes_nothing(as_member, coop, canner, offer):
     assert Standby.objects.get().ended_at is None
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_an_offer_stands_first_with_its_time_and_its_answers(as_member, coop, offer):
     said = text_of(page(as_member, "standbys", coop))
     assert "Take it by Tue 11 Aug, 15:00." in said
@@ -217,9 +232,36 @@ def test_passing_on_leads_back_to_the_line(as_member, coop, offer):
     answer = as_member.post(url("pass_on", coop, offer.pk))
     assert answer.url == url("standbys", coop)
     offer.refresh_from_db()
-    assert offer.cancel_why == "Passed on to the next in line."
+    assert offer.cancel_why == "Passed on."
 
 
+@pytest.mark.sqlite  # about the page alone
+@pytest.mark.parametrize("others", [True, False])
+def test_who_passes_on_is_told_who_was_next_or_that_nobody_was(
+    as_member, coop, canner, offer, other_household, others
+):
+    if others:
+        make_standby(canner, other_household, from_at=offer.starts_at)
+    said = text_of(as_member.post(url("pass_on", coop, offer.pk), follow=True))
+    assert ("Passed on to Dufresne." in said) == others
+    assert ("Passed on: nobody else is in line for it" in said) != others
+    assert "next in line." not in said
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_a_place_whose_window_has_passed_stands_under_what_is_over(
+    as_member, coop, canner, household
+):
+    past = NOW - HOUR
+    make_standby(canner, household, from_at=past - 24 * HOUR, until_at=past, minutes=60)
+    make_standby(canner, household)
+    over = sections_of(page(as_member, "standbys", coop))["Yours that are over"]
+    assert over.count("Big Blue, ") == 1
+    assert "1 h, " in over
+    assert "nothing opened that you could use" in over
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_what_ran_out_is_a_page_that_says_so(as_member, coop, offer, clock):
     clock.move_to(offer.held_until)
     answer = as_member.post(url("take", coop, offer.pk))
@@ -230,6 +272,7 @@ def test_what_ran_out_is_a_page_that_says_so(as_member, coop, offer, clock):
 ACTS = ("take", "pass_on", "end_standby")
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ACTS)
 def test_others_cannot_answer_or_leave_for_a_household(
     name, coop, offer, as_other_household_member, as_treasurer, as_outsider, as_stranger, signed_out
@@ -245,6 +288,7 @@ def test_others_cannot_answer_or_leave_for_a_household(
     assert (offer.held_until is None, offer.cancelled_at) == (False, None)
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ACTS)
 @pytest.mark.parametrize("role", ["steward", "coordinator"])
 def test_stewards_and_coordinators_may(name, role, coop, offer, sign_in):
@@ -255,11 +299,13 @@ def test_stewards_and_coordinators_may(name, role, coop, offer, sign_in):
     assert offer.held_until is None or offer.cancelled_at is not None
 
 
+@pytest.mark.sqlite  # about the page alone
 @pytest.mark.parametrize("name", ACTS)
 def test_what_is_not_there_is_not_found(as_member, coop, name):
     assert as_member.post(url(name, coop, 999999)).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_plain_member_cannot_stand_by_for_another_household(
     as_member, as_coordinator, coop, canner, other_household
 ):
@@ -274,6 +320,7 @@ def test_a_household_that_is_not_there_is_not_found(as_member, coop, named):
     assert page(as_member, "stand_by", coop, household=named).status_code == 404
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_line_costs_the_same_for_many(as_member, coop, canner, django_assert_max_num_queries):
     for _ in range(30):
         make_standby(canner, purpose=LONG, until_at=NOW + timedelta(days=20))
@@ -294,6 +341,7 @@ def stand_by_form(**fields):
     return values | fields
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_a_search_for_a_gauge_leads_to_a_place_in_line_for_that_gauge(coop, member, as_member):
     make_thing(coop, gauge="dial", name="Big Red")
     page = as_member.get("/cottonwood/equipment/standby/new/?kind=pressure_canner&gauge=dial")
@@ -310,6 +358,7 @@ def test_a_search_for_a_gauge_leads_to_a_place_in_line_for_that_gauge(coop, memb
     assert Standby.objects.get().gauge == "dial"
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_what_a_booking_is_for_goes_along_to_the_form(coop, as_member):
     make_thing(coop, gauge="weighted", name="Big Red")
     query = "?kind=pressure_canner&purpose=Peaches&about=buy:3"
@@ -317,6 +366,7 @@ def test_what_a_booking_is_for_goes_along_to_the_form(coop, as_member):
     assert "purpose=Peaches&amp;about=buy%3A3" in page
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_the_warning_of_a_gauge_is_said_once_and_marked_on_every_time(coop, as_member):
     make_thing(coop, gauge="dial", name="Big Red")
     page = as_member.get("/cottonwood/equipment/find/?kind=pressure_canner").content.decode()

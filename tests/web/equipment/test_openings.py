@@ -8,6 +8,7 @@ from django.db import transaction
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import TIME_TO_TAKE, lapse_offers, offer_openings
 from coop.equipment.models import Booking, Told
+from coop.equipment.queries.line import minutes_had
 from tests.web.equipment_factories import (
     HOUR,
     make_booking,
@@ -316,6 +317,7 @@ def test_lapsing_twice_does_no_harm(canner, household):
     assert Told.objects.filter(what="lapsed").count() == 1
 
 
+@pytest.mark.sqlite  # about the page alone
 def test_without_anybody_in_line_it_costs_two_queries(canner, django_assert_num_queries):
     with transaction.atomic():
         thing = lock_thing(canner.coop, canner.pk)
@@ -333,3 +335,50 @@ def test_who_wants_a_gauge_is_offered_only_such_a_canner(coop, household, gauge,
     place.save()
     offer(canner)
     assert bool(offers(canner)) is is_offered
+
+
+# ---- at what hours ----------------------------------------------------------------------------
+NOON = NOW.replace(hour=18)  # in Denver, in August
+
+
+@pytest.mark.parametrize(
+    ("minutes", "free_from", "start"),
+    [
+        (180, NOON + 7 * HOUR, NOON + 7 * HOUR),  # 19:00 to 22:00
+        (180, NOON + 8 * HOUR, NOON + 18 * HOUR),  # would end at 23:00
+        (180, NOON + 14 * HOUR, NOON + 18 * HOUR),  # would begin at 2:00
+        (16 * 60, NOON, NOON + 18 * HOUR),  # a whole waking day
+        (20 * 60, NOON + 14 * HOUR, NOON + 18 * HOUR),  # longer: it begins by day
+    ],
+)
+def test_nothing_is_offered_at_night(canner, household, minutes, free_from, start):
+    make_booking(canner, start=NOW, hours=(free_from - NOW) / HOUR - 2)
+    make_standby(canner, household, minutes=minutes)
+    offer(canner)
+    (held,) = offers(canner)
+    assert held.starts_at == start
+
+
+def test_at_night_no_one_is_kept_from_what_another_will_not_be_offered(canner, household):
+    make_booking(canner, start=NOON + 22 * HOUR, hours=400)
+    make_booking(canner, start=NOW, hours=11)
+    make_standby(canner, household)
+    offer(canner)
+    assert not offers(canner)
+
+
+def test_who_asked_for_the_night_is_offered_it(canner, household):
+    late = NOON + 11 * HOUR  # 23:00
+    make_standby(canner, household, from_at=late, until_at=late + 5 * HOUR)
+    offer(canner)
+    (held,) = offers(canner)
+    assert held.starts_at == late
+
+
+def test_what_is_only_offered_does_not_count_as_had(canner, coop, household):
+    other = make_thing(coop, name="Big Red")
+    make_booking(
+        other, household, hours=14, held_until=NOW + HOUR, standby=make_standby(other, household)
+    )
+    make_booking(other, household, start=NOW + 48 * HOUR, hours=3)
+    assert minutes_had(coop, [canner.kind], NOW)[canner.kind] == {household.pk: 180}
