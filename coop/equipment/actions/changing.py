@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 from django.http import Http404
 from django.utils import timezone
 
@@ -15,10 +16,11 @@ from coop.equipment import rights
 from coop.equipment.actions import openings, rules
 from coop.equipment.actions.locks import lock_things
 from coop.equipment.actions.telling import tell
-from coop.equipment.errors import Refused, StillOut, TooLate
+from coop.equipment.errors import Refused, StillOut, Taken, TooLate
 from coop.equipment.models import Booking, Handover, Thing, Told
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.free import turnaround_of
+from coop.equipment.queries.proposed import next_free_together
 from coop.equipment.words import booked_said, moment_said
 from coop.people.changes import record_change
 from coop.people.models import Member
@@ -33,34 +35,56 @@ def move(
     *,
     by: Member,
     expected_at: datetime | None = None,
+    with_others: bool = False,
     now: datetime | None = None,
 ) -> Booking:
     """Move a booking to another time of the same thing, or make it longer or shorter.
 
     While the thing is out only the end can move. Inside the time that it has already, no rule of
-    the thing stands against it. The same time again changes nothing.
+    the thing stands against it. The same time again changes nothing. `with_others`: what the same
+    act booked for the same time, and did not go out, moves along: all of it, or nothing.
 
     Raises NotAllowed, Refused, TooLate, NotFit, TooLong, OutsideHours, Taken with the next free
     times; Http404.
     """
     now = now or timezone.now()
     with transaction.atomic():
-        [booking] = _lock([booking_id], by, now)
+        wanted = _act_of(booking_id, by, _of_same_time) if with_others else [booking_id]
+        bookings = {each.pk: each for each in _lock(wanted, by, now)}
+        booking = bookings.pop(booking_id)
         span = starts_at.astimezone(UTC), ends_at.astimezone(UTC)
-        _require_standing(booking)
-        _require_movable(booking, span, now)
-        is_same = span == (booking.starts_at, booking.ends_at)
-        if is_same and expected_at in (None, booking.expected_at):
-            return booking
-        before, said = _times(booking), booked_said(booking, booking.coop)
-        booking.expected_at = rules.expected_end(
-            booking.thing, span, expected_at or _moved_along(booking, span)
-        )
-        _place(booking, span, now)
-        _answer_shift(booking, by, now)
-        _write_moved(booking, said, before, by=by)
-        openings.offer_openings(booking.thing, now)
+        try:
+            moved = [_move(booking, span, expected_at, by=by, now=now)]
+            moved += [_move(other, span, None, by=by, now=now) for other in bookings.values()]
+        except Taken as refusal:
+            if bookings:
+                things = [booking.thing, *(other.thing for other in bookings.values())]
+                refusal.free = next_free_together(
+                    things, span[1] - span[0], span[0], besides=[booking_id, *bookings]
+                )
+            raise
+        for each in filter(None, moved):
+            openings.offer_openings(each.thing, now)
         return booking
+
+
+def _move(
+    booking: Booking, span: Span, expected_at: datetime | None, *, by: Member, now: datetime
+) -> Booking | None:
+    """Move one booking, its thing locked; None where it has that time already."""
+    _require_standing(booking)
+    _require_movable(booking, span, now)
+    is_same = span == (booking.starts_at, booking.ends_at)
+    if is_same and expected_at in (None, booking.expected_at):
+        return None
+    before, said = _times(booking), booked_said(booking, booking.coop)
+    booking.expected_at = rules.expected_end(
+        booking.thing, span, expected_at or _moved_along(booking, span)
+    )
+    _place(booking, span, now)
+    _answer_shift(booking, by, now)
+    _write_moved(booking, said, before, by=by)
+    return booking
 
 
 def end_now(booking_id: int, *, by: Member, now: datetime | None = None) -> Booking:
@@ -109,7 +133,11 @@ def cancel(
     """
     now = now or timezone.now()
     with transaction.atomic():
-        wanted = _act_of(booking_for(by, booking_id), now) if later_too else [booking_id]
+        wanted = [booking_id]
+        if later_too:
+            wanted = _act_of(
+                booking_id, by, lambda one: Q(starts_at__gte=one.starts_at, ends_at__gt=now)
+            )
         bookings = _lock(wanted, by, now)
         _require_cancellable(next(each for each in bookings if each.pk == booking_id), now)
         cancelled = [each for each in bookings if each.cancelled_at is None and not is_out(each)]
@@ -163,19 +191,23 @@ def _lock(booking_ids: Iterable[int], by: Member, now: datetime) -> list[Booking
     return bookings
 
 
-def _act_of(booking: Booking, now: datetime) -> list[int]:
-    """The keys of a booking, and of what the same act booked for its start or later."""
+def _act_of(booking_id: int, by: Member, which: Callable[[Booking], Q]) -> list[int]:
+    """The keys of a booking, and of those that its act booked besides and that stand."""
+    booking = booking_for(by, booking_id)
     if booking.together is None:
         return [booking.pk]
-    later = Booking.objects.filter(
+    others = Booking.objects.filter(
+        which(booking),
         coop=booking.coop,
         household=booking.household,
         together=booking.together,
-        starts_at__gte=booking.starts_at,
-        ends_at__gt=now,
         cancelled_at=None,
     )
-    return [booking.pk, *later.exclude(pk=booking.pk).values_list("pk", flat=True)]
+    return [booking.pk, *others.exclude(pk=booking.pk).values_list("pk", flat=True)]
+
+
+def _of_same_time(booking: Booking) -> Q:
+    return Q(starts_at=booking.starts_at, ends_at=booking.ends_at, handovers=None)
 
 
 # ---- what must hold -------------------------------------------------------------------------

@@ -11,9 +11,9 @@ from django.db.models import QuerySet
 from coop.equipment.errors import NotFit, OutsideHours, Refused, Taken, TooLate, TooLong
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Fault, Thing
-from coop.equipment.queries.free import hours_of
+from coop.equipment.queries.free import hours_of, turnaround_of
 from coop.equipment.queries.proposed import next_free
-from coop.equipment.words import booked_said, hours_said, length_said, minutes_between
+from coop.equipment.words import booked_said, hours_said, length_said, minutes_between, moment_said
 
 Span = tuple[datetime, datetime]
 #: Who stands at the thing and books it now types for some minutes. Judgement, no source.
@@ -105,14 +105,25 @@ def standing_in(thing: Thing, span: Span) -> QuerySet[Booking]:
 def taken_by(other: Booking, thing: Thing, span: Span, *, besides: Collection[int] = ()) -> Taken:
     """The refusal that names who has a thing, and when it is free next for as long."""
     who = f"{other.household} has" if not other.held_until else "the next in line is offered"
-    after = ""
-    if other.turnaround_minutes:
-        after = f", and needs {length_said(other.turnaround_minutes)} after that"
+    when = booked_said(other, thing.coop)
     return Taken(
-        f"{thing} is taken: {who} it {booked_said(other, thing.coop)}{after}.",
+        f"{thing} is taken: {who} it {when}.{_after_use(other, thing, span)}",
         thing=thing,
         free=next_free(thing, span[1] - span[0], span[0], besides=besides),
     )
+
+
+def _after_use(other: Booking, thing: Thing, span: Span) -> str:
+    """What a turnaround has to do with it that a booking stands in the way of a span."""
+    if other.starts_at >= span[1]:
+        needed = length_said(thing.turnaround_minutes)
+        back_by = moment_said(other.starts_at - turnaround_of(thing), thing.coop)
+        return f" It needs {needed} after use, so it would have to be back by {back_by}."
+    if other.turnaround_minutes:
+        needed = length_said(other.turnaround_minutes)
+        free_at = moment_said(other.free_at, thing.coop)
+        return f" It needs {needed} after use, so it is not free until {free_at}."
+    return ""
 
 
 def expected_end(thing: Thing, span: Span, expected_at: datetime | None) -> datetime | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from urllib.parse import urlencode
@@ -10,12 +10,15 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 
+from coop.core.figures import join_words
 from coop.equipment.actions.booking import Wish
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Thing
+from coop.equipment.queries.free import HORIZON, Span
 from coop.equipment.queries.thing_page import usual_length
+from coop.equipment.words import minutes_between
 from coop.people.models import Coop, Household
-from coop.web.fields import LocalDateTimeField
+from coop.web.fields import LOCAL_FORMAT, LocalDateTimeField
 
 LONGEST_PURPOSE = Booking._meta.get_field("purpose").max_length or 0
 LONGEST_WHY = Booking._meta.get_field("cancel_why").max_length or 0
@@ -48,6 +51,7 @@ class BookForm(forms.Form):
         super().__init__(*args, **options)
         self.coop, self.zone = coop, ZoneInfo(coop.time_zone)
         self.things = {thing.pk: thing for thing in things}
+        self.stopped = stopped
         self.households = {household.pk: household for household in households}
         choices = [(pk, self._said(pk, stopped)) for pk in self.things]
         self.fields |= _what(choices) | _times(self.zone) | _what_for() | _repeat()
@@ -69,6 +73,48 @@ class BookForm(forms.Form):
         typed = [self["thing"].value(), *(self["also"].value() or [])]
         keys = dict.fromkeys(int(key) for key in map(str, typed) if key.isdecimal())
         return [self.things[key] for key in keys if key in self.things]
+
+    @property
+    def span(self) -> Span | None:
+        """The time chosen so far, whether or not the form is right; None for no sensible one."""
+        start, end = (self._moment(name) for name in ("starts_at", "ends_at"))
+        if start is None or end is None or not start < end <= start + HORIZON:
+            return None
+        return (start, end) if YEARS[0] <= start.year <= YEARS[1] else None
+
+    def _moment(self, name: str) -> datetime | None:
+        try:
+            moment: datetime | None = self.fields[name].clean(self[name].value())
+        except forms.ValidationError:
+            return None
+        return moment
+
+    def household_chosen(self, own: Household) -> Household:
+        """For whom so far, whether or not the form is right."""
+        key = str(self["household"].value()) if self.households else ""
+        return self.households.get(int(key), own) if key.isdecimal() else own
+
+    def offer_also(self, free: Collection[int] | None) -> None:
+        """Offer what is in order beside the thing chosen first, and say whether it is free then.
+
+        `free` are the keys of what could be had at the time chosen; None where none is.
+        """
+        first = str(self["thing"].value())
+        kept = {str(key) for key in self["also"].value() or []}
+        offered = [
+            pk
+            for pk in self.things
+            if str(pk) != first and (pk not in self.stopped or str(pk) in kept)
+        ]
+        if free is not None:
+            offered.sort(key=lambda pk: pk not in free)
+        # The choices of the field stay whole: what broke meanwhile is refused by name.
+        self.fields["also"].widget.choices = [(pk, self._said_beside(pk, free)) for pk in offered]
+
+    def _said_beside(self, pk: int, free: Collection[int] | None) -> str:
+        if pk in self.stopped or free is None:
+            return self._said(pk, self.stopped)
+        return f"{self.things[pk]} ({'free then' if pk in free else 'not free then'})"
 
     @property
     def may_end_by_itself(self) -> bool:
@@ -122,6 +168,20 @@ class BookForm(forms.Form):
             ("about", typed["about"]),
             ("household", typed.get("household") or ""),
             ("last", typed["last_on"] or ""),
+        ]
+        return urlencode([(name, value) for name, value in pairs if value])
+
+    def address_in_line(self, thing: Thing) -> str:
+        """The query of a place in line for a thing with everything typed."""
+        typed = self.cleaned_data
+        start, end = typed["starts_at"], typed["ends_at"]
+        pairs = [
+            ("thing", thing.pk),
+            ("minutes", minutes_between(start, end)),
+            ("from_at", start.astimezone(self.zone).strftime(LOCAL_FORMAT)),
+            ("until_at", end.astimezone(self.zone).strftime(LOCAL_FORMAT)),
+            ("purpose", typed["purpose"]),
+            ("household", typed.get("household") or ""),
         ]
         return urlencode([(name, value) for name, value in pairs if value])
 
@@ -189,18 +249,34 @@ def _repeat() -> dict[str, forms.Field]:
 
 
 class MoveForm(forms.Form):
-    """Another time for a booking."""
+    """Another time for a booking; with `others`, what was booked with it can move along."""
 
-    def __init__(self, *args: Any, booking: Booking, **options: Any) -> None:
+    def __init__(
+        self, *args: Any, booking: Booking, others: Sequence[Booking] = (), **options: Any
+    ) -> None:
         super().__init__(*args, **options)
         self.booking = booking
         self.fields |= _times(ZoneInfo(booking.coop.time_zone))
         if not KINDS[booking.thing.kind].ends_by_itself:
             del self.fields["expected_at"]
+        if others:
+            names = join_words(dict.fromkeys(str(each.thing) for each in others))
+            self.fields["with_others"] = forms.BooleanField(
+                required=False,
+                label=f"Move {names} along",
+                help_text="All of them, or none: where one is taken then, nothing is moved.",
+            )
 
     def address_from(self, start: datetime, end: datetime) -> str:
         """The query of this form with another time."""
-        return urlencode({"start": start.isoformat(), "end": end.isoformat()})
+        with_others = self.cleaned_data.get("with_others", False)
+        return move_address(start, end, with_others=with_others)
+
+
+def move_address(start: datetime, end: datetime, *, with_others: bool) -> str:
+    """The query of the form that moves a booking, filled in with a time."""
+    asked = {"start": start.isoformat(), "end": end.isoformat()}
+    return urlencode(asked | {"with": "all" if with_others else "none"})
 
 
 class CancelForm(forms.Form):

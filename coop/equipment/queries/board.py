@@ -61,11 +61,15 @@ class Booked:
 
 @dataclass(frozen=True)
 class Free:
-    """A time that can still be booked, and its piece of the bar."""
+    """A time that can still be booked, and its piece of the bar.
+
+    `until` is when the free time ends that it is cut from; None where that goes on off the board.
+    """
 
     start: datetime
     end: datetime
     piece: Piece
+    until: datetime | None
 
 
 @dataclass(frozen=True)
@@ -308,8 +312,8 @@ def _row(
         booked=booked,
         closed=window.pieces(without([window.span], hours_of(thing, window.span))),
         stopped=window.piece(now, window.end) if stops else None,
-        free=_free(window, spans),
-        slices=_free(window, sliced(spans, cuts)),
+        free=_free(window, spans, spans),
+        slices=_free(window, spans, sliced(spans, cuts)),
         out=out,
         is_late=is_late(out, now),
         out_piece=window.piece(gone, now) if out else None,
@@ -317,5 +321,12 @@ def _row(
     )
 
 
-def _free(window: Window, spans: Iterable[Span]) -> list[Free]:
-    return [Free(start, end, piece) for start, end in spans if (piece := window.piece(start, end))]
+def _free(window: Window, whole: Sequence[Span], cut: Iterable[Span]) -> list[Free]:
+    """The pieces of free spans, as they are cut."""
+    found = []
+    for start, end in cut:
+        piece = window.piece(start, end)
+        if piece:
+            until = next(last for _, last in whole if last >= end)
+            found.append(Free(start, end, piece, until if until < window.end else None))
+    return found

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from coop.equipment import rights
 from coop.equipment.models import Booking, Thing
-from coop.equipment.queries.costs import BookingCosts, costs_for
+from coop.equipment.queries.costs import BookingCosts, Costs, costs_before, costs_for, fee_of
 from coop.equipment.queries.fitness import Fitness, fitness_in, fitness_of
-from coop.equipment.queries.handovers import EARLIEST, kept_waiting
+from coop.equipment.queries.free import Span, free_in
+from coop.equipment.queries.handovers import EARLIEST, GRACE, is_late, who_has_it
 from coop.equipment.queries.mine import (
+    NOT_YET_OUT,
     History,
     Stands,
     State,
@@ -21,12 +23,13 @@ from coop.equipment.queries.mine import (
     standing,
     state_of,
 )
+from coop.equipment.queries.proposed import next_free_together
 from coop.equipment.queries.running import Run, run_of
 from coop.equipment.queries.things import things_in
 from coop.people.models import Coop, Household, Member
 
-#: States in which the household has yet to get the thing.
-NOT_YET_OUT = (State.COMING, State.BEGUN)
+#: States in which it has the thing.
+STATES_OUT = (State.OUT, State.LATE)
 
 
 @dataclass(frozen=True)
@@ -44,11 +47,33 @@ class Ground:
 
 @dataclass(frozen=True)
 class Chosen:
-    """A thing chosen to be booked: whether it is fit, and whether it costs anything."""
+    """A thing chosen to be booked: whether it is fit, and what it costs.
+
+    `costs` are those for the time chosen, None without one; `has_price`: it costs something.
+    """
 
     thing: Thing
     fitness: Fitness
     has_price: bool
+    costs: Costs | None
+
+
+@dataclass(frozen=True)
+class Bill:
+    """What all that is chosen costs for a time, each thing by itself and in all, in cents."""
+
+    span: Span
+    rows: list[Costs]
+
+    @property
+    def fee_cents(self) -> int:
+        """All fees."""
+        return sum(each.fee_cents for each in self.rows)
+
+    @property
+    def deposit_cents(self) -> int:
+        """All deposits."""
+        return sum(each.deposit_cents for each in self.rows)
 
 
 def ground_of(coop: Coop, now: datetime) -> Ground:
@@ -57,22 +82,46 @@ def ground_of(coop: Coop, now: datetime) -> Ground:
     return Ground(things, fitness_in(things, now.astimezone(ZoneInfo(coop.time_zone)).date()))
 
 
-def chosen_rows(chosen: Sequence[Thing], ground: Ground, household: Household) -> list[Chosen]:
-    """What to know of each thing chosen, for a household. No query."""
+def chosen_rows(
+    chosen: Sequence[Thing], ground: Ground, household: Household, span: Span | None
+) -> list[Chosen]:
+    """What to know of each thing chosen, for a household and a time. No query."""
     return [
         Chosen(
             thing,
             ground.fitness[thing.pk],
             thing.owner_id != household.pk and bool(thing.fee_cents or thing.deposit_cents),
+            costs_before(thing, household, *span) if span else None,
         )
         for thing in chosen
     ]
 
 
+def bill_of(chosen: Sequence[Chosen], span: Span | None) -> Bill | None:
+    """What the things chosen cost for a time; None where they cost nothing, or none is chosen."""
+    rows = [each.costs for each in chosen if each.costs and each.costs.is_any]
+    return Bill(span, rows) if span and rows else None
+
+
+def free_for(ground: Ground, span: Span) -> frozenset[int]:
+    """The keys of the things that could be had for all of a time. One query."""
+    free, length = free_in(ground.things, span), span[1] - span[0]
+    return frozenset(
+        thing.pk
+        for thing in ground.things
+        if free[thing.pk] == [span] and not _is_lent_shorter(thing, length)
+    )
+
+
+def _is_lent_shorter(thing: Thing, length: timedelta) -> bool:
+    most = thing.longest_minutes
+    return most is not None and length > timedelta(minutes=most)
+
+
 @dataclass(frozen=True)
 class BookingPage:
-    """A booking with all around it. `others` are what the same act booked besides; `waits_for`
-    has the thing and should have brought it back.
+    """A booking with all around it. `others` are what the same act booked besides; `with_other` is
+    the booking with which another household has the thing now; `expected` is what it will cost.
     """
 
     booking: Booking
@@ -83,10 +132,32 @@ class BookingPage:
     others: list[Stands]
     history: History
     costs: BookingCosts | None
-    waits_for: Booking | None
+    expected: Costs | None
+    with_other: Booking | None
     can_change: bool
     can_hand_over: bool
     is_ours: bool
+
+    @property
+    def waits_for(self) -> Booking | None:
+        """With whom the thing is that should have been back by now."""
+        return self.with_other if is_late(self.with_other, self.now) else None
+
+    @property
+    def same_time(self) -> list[Booking]:
+        """What else of the act is booked for the same time, and can move along."""
+        own = self.booking.starts_at, self.booking.ends_at
+        return [
+            each.booking
+            for each in self.others
+            if each.state in NOT_YET_OUT and (each.booking.starts_at, each.booking.ends_at) == own
+        ]
+
+    @property
+    def staying(self) -> int:
+        """How many others of the act keep their time whatever moves."""
+        standing = [each for each in self.others if each.state in (*NOT_YET_OUT, *STATES_OUT)]
+        return len(standing) - len(self.same_time)
 
     @property
     def later(self) -> list[Stands]:
@@ -111,7 +182,7 @@ class BookingPage:
     @property
     def may_move(self) -> bool:
         """Whether another time can be chosen; while it is out, another end."""
-        return self.can_change and self.state in (*NOT_YET_OUT, State.OUT, State.LATE)
+        return self.can_change and self.state in (*NOT_YET_OUT, *STATES_OUT)
 
     @property
     def may_cancel(self) -> bool:
@@ -125,14 +196,20 @@ class BookingPage:
 
     @property
     def may_go_out(self) -> bool:
-        """Whether the thing can go out with it by now."""
+        """Whether the thing can go out with it by now: not while another household has it."""
         is_near = self.booking.starts_at - self.now <= EARLIEST
-        return self.can_hand_over and is_near and self.state in NOT_YET_OUT
+        is_to_go = self.can_hand_over and self.state in NOT_YET_OUT
+        return is_to_go and is_near and self.with_other is None
+
+    @property
+    def is_about_to_go(self) -> bool:
+        """Whether that is the next thing to do: its time has come, or comes within minutes."""
+        return self.may_go_out and self.booking.starts_at - self.now <= GRACE
 
     @property
     def may_come_back(self) -> bool:
         """Whether the thing is out with it."""
-        return self.can_hand_over and self.state in (State.OUT, State.LATE)
+        return self.can_hand_over and self.state in STATES_OUT
 
     @property
     def waits_for_answer(self) -> bool:
@@ -149,17 +226,49 @@ class BookingPage:
 def booking_page(member: Member, booking: Booking, now: datetime) -> BookingPage:
     """The page of a booking, as `booking_for` reads it. The same number of queries for all."""
     coop, own = booking.coop, member.household
+    state = state_of(booking, now)
+    has_it = who_has_it(booking.thing)
     return BookingPage(
         booking=booking,
         now=now,
-        state=state_of(booking, now),
+        state=state,
         fitness=fitness_of(booking.thing, now.astimezone(ZoneInfo(coop.time_zone)).date()),
         run=run_of(booking, now),
         others=standing(booked_with(booking), own, now),
         history=history_of(booking),
         costs=costs_for(member, booking, now),
-        waits_for=kept_waiting(booking, now),
+        expected=_expected(booking, state, now) if rights.can_see_costs(member, booking) else None,
+        with_other=has_it if has_it and has_it.household_id != booking.household_id else None,
         can_change=rights.can_change(member, booking),
         can_hand_over=rights.can_hand_over(member, booking),
         is_ours=booking.household_id == own.pk,
     )
+
+
+def next_times(page: BookingPage, now: datetime) -> list[Span]:
+    """The next times to which a booking could move, with what was booked for the same time.
+
+    None while the thing is out: its end alone can move.
+    """
+    booking = page.booking
+    if page.state not in NOT_YET_OUT:
+        return []
+    moved = [booking, *page.same_time]
+    spans = next_free_together(
+        [each.thing for each in moved],
+        booking.ends_at - booking.starts_at,
+        now,
+        most=4,
+        besides=[each.pk for each in moved],
+    )
+    return [span for span in spans if span[0] != booking.starts_at]
+
+
+def _expected(booking: Booking, state: State, now: datetime) -> Costs | None:
+    """What a booking will cost that is not over; while the thing is out the fee alone."""
+    thing, household, start = booking.thing, booking.household, booking.starts_at
+    if state in STATES_OUT:
+        return Costs(thing, fee_of(thing, household, start, max(booking.ends_at, now)))
+    if state in (*NOT_YET_OUT, State.OFFERED):
+        return costs_before(thing, household, start, booking.ends_at)
+    return None

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
 from django.db.models import Q, QuerySet
 
-from coop.equipment.models import Booking, Handover
+from coop.equipment.models import Booking, Fault, Handover
 from coop.equipment.queries.bookings import handed, is_out, with_parties
 from coop.people.changes import changes_of
 from coop.people.models import Change, Coop, Household
@@ -33,13 +33,21 @@ class State(StrEnum):
     CANCELLED = "cancelled"
 
 
+#: States in which the household has yet to get the thing.
+NOT_YET_OUT = (State.COMING, State.BEGUN)
+
+
 @dataclass(frozen=True)
 class Stands:
-    """A booking and how it stands; `is_ours`: of the household that looks."""
+    """A booking and how it stands; `is_ours`: of the household that looks.
+
+    `is_stopped`: it is to come, and its thing is out of order.
+    """
 
     booking: Booking
     state: State
     is_ours: bool = False
+    is_stopped: bool = False
 
 
 def coming(coop: Coop, household: Household | None, now: datetime) -> QuerySet[Booking]:
@@ -62,10 +70,24 @@ def _of(coop: Coop, household: Household | None) -> QuerySet[Booking]:
 
 
 def standing(bookings: Sequence[Booking], household: Household, now: datetime) -> list[Stands]:
-    """How bookings of `coming` and `past` stand. No query."""
-    return [
-        Stands(each, state_of(each, now), each.household_id == household.pk) for each in bookings
-    ]
+    """How bookings of `coming` and `past` stand, their things in order or not. One query."""
+    faults = Fault.objects.filter(
+        thing__in={each.thing_id for each in bookings}, stops=Fault.Stops.BOOKINGS, mended_at=None
+    )
+    stopped = set(faults.values_list("thing_id", flat=True))
+    return [_stands(each, household, now, stopped) for each in bookings]
+
+
+def _stands(
+    booking: Booking, household: Household, now: datetime, stopped: Collection[int]
+) -> Stands:
+    state = state_of(booking, now)
+    return Stands(
+        booking,
+        state,
+        is_ours=booking.household_id == household.pk,
+        is_stopped=state in NOT_YET_OUT and booking.thing_id in stopped,
+    )
 
 
 def state_of(booking: Booking, now: datetime) -> State:

@@ -13,6 +13,7 @@ from coop.equipment.board_drawing import DESK_BAR, PHONE_BAR
 from coop.equipment.kinds import KINDS, ThingKind
 from coop.equipment.models import Thing
 from coop.equipment.queries.board import DAYS_IN_WEEK, Board, Booked, Free, View
+from coop.equipment.queries.thing_page import usual_length
 from coop.equipment.words import MINUTES_IN_HOUR, clock_said, length_said, moment_said
 
 register = template.Library()
@@ -108,11 +109,11 @@ def free_times(free: Free, board: Board) -> str:
 def book_url(thing: Thing, free: Free) -> str:
     """`{% book_url thing free %}`: the page that books it, this time filled in.
 
-    No longer than it is lent; without an end where the thing ends by itself, as its page proposes
-    one.
+    As long as its kind is usually booked, or as it is free; without an end where the thing ends by
+    itself, as its page proposes one.
     """
-    most = timedelta(minutes=thing.longest_minutes) if thing.longest_minutes else timedelta.max
-    end = free.start + min(free.end - free.start, most)
+    end = free.start + usual_length(thing)
+    end = min(end, free.until) if free.until else end
     zone = ZoneInfo(thing.coop.time_zone)
     asked = {"thing": str(thing.pk), "start": free.start.astimezone(zone).isoformat()}
     if not KINDS[thing.kind].ends_by_itself:

@@ -18,12 +18,28 @@ from coop.equipment import rights
 from coop.equipment.actions import booking as acts
 from coop.equipment.actions import changing
 from coop.equipment.errors import Taken, TooLate
-from coop.equipment.forms.bookings import BookForm, CancelForm, MoveForm, moment_asked, presets
+from coop.equipment.forms.bookings import (
+    BookForm,
+    CancelForm,
+    MoveForm,
+    moment_asked,
+    move_address,
+    presets,
+)
 from coop.equipment.models import Booking
-from coop.equipment.queries.book_page import booking_page, chosen_rows, ground_of
+from coop.equipment.queries.book_page import (
+    Ground,
+    bill_of,
+    booking_page,
+    chosen_rows,
+    free_for,
+    ground_of,
+    next_times,
+)
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.mine import coming, past, standing
 from coop.people.middleware import CoopRequest
+from coop.people.models import Member
 from coop.people.queries.households import households_in
 from coop.web.pages import refused
 from coop.web.refusals import CONFLICT, saved
@@ -50,16 +66,25 @@ def book(request: CoopRequest) -> HttpResponse:
         stopped=ground.stopped,
         households=list(households_in(request.coop)) if rights.is_steward(member) else [],
     )
-    context = {"form": form, "chosen": chosen_rows(form.chosen, ground, member.household)}
+    context = _beside(form, ground, member)
     if request.method == "GET":
         return render(request, "equipment/book.html", context)
     booked: list[Booking] = []
     taken = _tried(form, lambda: booked.extend(_book(request, form)))
     if taken:
-        return _taken(request, taken, form, ways_back={"things": form.chosen})
+        in_line = form.address_in_line(taken.thing)
+        return _taken(request, taken, form, ways_back={"things": form.chosen, "in_line": in_line})
     if not booked:
         return refused(request, "equipment/book.html", context)
     return redirect("equipment:booking", request.coop.slug, booked[0].pk)
+
+
+def _beside(form: BookForm, ground: Ground, member: Member) -> dict[str, Any]:
+    """The form, and what to know of what is chosen in it so far, right or not."""
+    span = form.span
+    form.offer_also(free_for(ground, span) if span else None)
+    chosen = chosen_rows(form.chosen, ground, form.household_chosen(member.household), span)
+    return {"form": form, "chosen": chosen, "bill": bill_of(chosen, span)}
 
 
 def _book(request: CoopRequest, form: BookForm) -> list[Booking]:
@@ -79,7 +104,8 @@ def _book(request: CoopRequest, form: BookForm) -> list[Booking]:
     said = f"{counted(len(weekly.booked), 'booking')} made."
     if weekly.failed:
         missed = counted(len(weekly.failed), "week")
-        messages.warning(request, f"{said} {missed} could not be had: they are named below.")
+        named = "it is" if len(weekly.failed) == 1 else "they are"
+        messages.warning(request, f"{said} {missed} could not be had: {named} named below.")
     else:
         messages.success(request, said)
     return weekly.booked
@@ -148,18 +174,24 @@ def move(request: CoopRequest, booking_id: int) -> HttpResponse:
     """Another time for a booking, or a longer or shorter one."""
     moved = booking_for(request.member, booking_id)
     rights.require_change(request.member, moved)
-    asked = {name: request.GET.get(name, "") for name in ("start", "end")}
+    now, asked = timezone.now(), {name: request.GET.get(name, "") for name in ("start", "end")}
+    page = booking_page(request.member, moved, now)
     form = MoveForm(
         request.POST if request.method == "POST" else None,
         booking=moved,
+        others=page.same_time,
         initial={
             "starts_at": moment_asked(asked["start"], request.coop) or moved.starts_at,
             "ends_at": moment_asked(asked["end"], request.coop) or moved.ends_at,
             "expected_at": None if asked["start"] else moved.expected_at,
+            "with_others": request.GET.get("with") != "none",
         },
     )
-    page = booking_page(request.member, moved, timezone.now())
-    context = {"form": form, "booking": moved, "page": page}
+    free = [
+        (start, end, move_address(start, end, with_others=True))
+        for start, end in next_times(page, now)
+    ]
+    context = {"form": form, "booking": moved, "page": page, "free": free}
     if request.method == "GET":
         return render(request, "equipment/move.html", context)
 
@@ -171,6 +203,7 @@ def move(request: CoopRequest, booking_id: int) -> HttpResponse:
             typed["ends_at"],
             by=request.member,
             expected_at=typed.get("expected_at"),
+            with_others=typed.get("with_others", False),
         )
 
     taken = _tried(form, act)

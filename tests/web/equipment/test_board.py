@@ -213,6 +213,32 @@ def test_free_time_leads_to_booking_it_filled_in(as_member: Client, red: Thing) 
     assert "tabindex" not in words_link.attrs
 
 
+@pytest.mark.parametrize(
+    ("kind", "until"),
+    [("scale", "11%3A00"), ("dehydrator", "21%3A00"), ("pressure_canner", "12%3A00")],
+)
+@pytest.mark.sqlite  # about the page alone
+def test_a_tap_on_free_time_fills_in_what_is_usual_for_the_kind(
+    as_member: Client, coop: Coop, kind: str, until: str
+) -> None:
+    thing = make_thing(coop, kind)
+    links = main_of(as_member.get(BOARD)).select(f'#thing-{thing.pk} a[href*="/book/"]')
+    # In the bar and in words, from now on: 9:00 in Denver.
+    for link in (links[0], links[-1]):
+        assert f"&end=2026-08-11T{until}" in str(link["href"])
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_a_tap_on_a_short_gap_fills_in_the_gap(
+    as_member: Client, coop: Coop, household: Household
+) -> None:
+    thing = make_thing(coop, "dehydrator")
+    make_booking(thing, household, start=NOW + 5 * HOUR)
+    link = bar_of(as_member.get(BOARD), thing).select_one("a:has(.board-free)")
+    assert link is not None
+    assert "&end=2026-08-11T14%3A00" in str(link["href"])
+
+
 def test_no_time_is_proposed_that_is_longer_than_it_is_lent(as_member: Client, coop: Coop) -> None:
     thing = make_thing(coop, name="Short loans", longest_minutes=60)
     link = main_of(as_member.get(BOARD)).select_one(f"#thing-{thing.pk} .board-frees a")

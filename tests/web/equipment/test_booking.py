@@ -82,8 +82,9 @@ def test_the_next_free_times_are_as_long_as_wanted_and_leave_the_turnaround(
         booked(canner, hours=4)
     start = TOMORROW + 5 * HOUR
     assert refusal.value.free[0] == (start, start + 4 * HOUR)
-    assert "Dufresne has it Wed 12 Aug, 9:00 to 12:00, and needs 2 h after that" in str(
-        refusal.value
+    assert str(refusal.value) == (
+        "Big Red is taken: Dufresne has it Wed 12 Aug, 9:00 to 12:00. It needs 2 h after use, so "
+        "it is not free until Wed 12 Aug, 14:00."
     )
     with pytest.raises(Taken) as refusal:
         booked(canner, hours=5)
