@@ -33,11 +33,15 @@ class Due:
 
 @dataclass(frozen=True)
 class Tile:
-    """One number that matters. Tiles stand in the order of `place`."""
+    """One number that matters. Tiles stand in the order of `place`.
+
+    `beside`: the template of a way to it beside the heading, where a phone shows it at once.
+    """
 
     template: str
     about: Any
     place: int = 0
+    beside: str = ""
 
 
 @dataclass(frozen=True)

@@ -186,7 +186,7 @@ def _require_room(household: Household, now: datetime) -> None:
     if household.left_at:
         raise Refused(f"{household} has left the co-op.")
     if in_line(now).filter(household=household).count() >= MOST_PLACES:
-        raise Refused(f"You stand in line {MOST_PLACES} times already. Leave another place first.")
+        raise Refused(f"You are in line {MOST_PLACES} times already. Leave another place first.")
 
 
 def _same_place(want: Want, household: Household, now: datetime) -> Standby | None:

@@ -50,7 +50,7 @@ class FindForm(forms.Form):
         self, typed: QueryDict, *, coop: Coop, kinds: Sequence[str], now: datetime
     ) -> None:
         self.now = now
-        zone = ZoneInfo(coop.time_zone)
+        self.zone = zone = ZoneInfo(coop.time_zone)
         super().__init__(_filled_in(typed, zone, now))
         kind = self.data["kind"]
         self.fields = {
@@ -89,6 +89,21 @@ class FindForm(forms.Form):
         elif last and last > self.now + HORIZON:
             self.add_error("until_at", f"Look at most {HORIZON.days} days ahead.")
         return typed
+
+    def window_said(self, window: tuple[datetime, datetime]) -> dict[str, str]:
+        """A window as an address says it, by the co-op's clocks."""
+        said = (each.astimezone(self.zone).strftime(LOCAL_FORMAT) for each in window)
+        return dict(zip(("from_at", "until_at"), said, strict=True))
+
+    def other_lengths(self) -> list[int]:
+        """The next shorter and the next longer length that is offered, in minutes."""
+        minutes = self.cleaned_data["minutes"]
+        shorter = [each for each in LENGTHS if each < minutes][-1:]
+        return shorter + [each for each in LENGTHS if each > minutes][:1]
+
+    def gauges(self) -> list[tuple[str, str]]:
+        """The gauges to choose from, key and words; none where a kind has none."""
+        return GAUGES if "gauge" in self.fields else []
 
     def search(self) -> Search:
         """What is looked for, of a form that is valid."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
@@ -15,6 +15,7 @@ from coop.equipment.queries.finding import (
     Hours,
     Search,
     Slot,
+    Span,
     earliest,
     found_on,
     ground_of,
@@ -41,18 +42,22 @@ USUAL_MINUTES: dict[str, int] = {
 }
 WEEK = timedelta(days=7)
 #: What a page shows of one day where there are more days, and of a day alone.
-MOST_A_DAY, MOST_OF_ONE_DAY = 5, 40
+MOST_A_DAY, MOST_OF_ONE_DAY = 3, 40
 #: Shorter times are not proposed. Judgement, no source.
 SHORTEST_WORTH_WHILE = 30
 
 
 @dataclass(frozen=True)
 class Day:
-    """The times of one day by the co-op's clocks: as many as the page has room for."""
+    """The times of one day by the co-op's clocks: as many as the page has room for.
+
+    `window` is what a search for all times of the day asks for.
+    """
 
     day: date
     slots: list[Slot]
     left_out: int
+    window: Span
 
 
 @dataclass(frozen=True)
@@ -80,15 +85,23 @@ class Nearest:
     shorter_minutes: int
 
 
-def by_day(slots: Sequence[Slot], coop: Coop) -> list[Day]:
-    """Times in order, by the day on which they start."""
+def by_day(slots: Sequence[Slot], coop: Coop, window: Span) -> list[Day]:
+    """Times of a window in order, by the day on which they start."""
     zone = ZoneInfo(coop.time_zone)
     days = [
         (day, list(of_day))
         for day, of_day in groupby(slots, key=lambda slot: slot.start.astimezone(zone).date())
     ]
     most = MOST_OF_ONE_DAY if len(days) == 1 else MOST_A_DAY
-    return [Day(day, own[:most], len(own[most:])) for day, own in days]
+    return [
+        Day(day, own[:most], len(own[most:]), _all_of(day, own, zone, window)) for day, own in days
+    ]
+
+
+def _all_of(day: date, slots: Sequence[Slot], zone: ZoneInfo, window: Span) -> Span:
+    """The part of a window in which all times of a day lie, of which some end on a later day."""
+    first, last = (datetime.combine(each, time(), zone) for each in (day, day + timedelta(days=1)))
+    return max(first, window[0]), min(max(last, slots[-1].end), window[1])
 
 
 def kinds_of(household: Household, now: datetime, hours: str = Hours.WAKING) -> list[OfKind]:

@@ -30,4 +30,5 @@ def _tiles(kept: week_keepers.Kept) -> list[week.Tile]:
     """A way to book, where anything is shared."""
     if not kept.shared:
         return []
-    return [week.Tile("equipment/week/book.html", {"shared": kept.shared}, place=2)]
+    about, beside = {"shared": kept.shared}, "equipment/week/beside.html"
+    return [week.Tile("equipment/week/book.html", about, place=2, beside=beside)]

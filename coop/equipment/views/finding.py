@@ -65,17 +65,20 @@ def _results(request: CoopRequest, form: FindForm, now: datetime) -> dict[str, A
     found = look(household, search, now)
     near = None if found.slots else nearest(household, search, found, now)
     shorter = str(near.shorter_minutes) if near else ""
+    days = by_day(found.slots, request.coop, search.window)
     return {
         "search": search,
         "hours": search.hours,
         "found": found,
-        "days": by_day(found.slots, request.coop),
+        "days": [(each, _asked(form, **form.window_said(each.window))) for each in days],
         "nearest": near,
         "shorter": _asked(form, minutes=shorter),
         "asked": _asked(form),
         "passed_on": urlencode(_passed_on(request)),
         "doubtful": doubtful(found.slots),
         "ways": [(hours, _asked(form, hours=hours.value)) for hours in Hours],
+        "lengths": [(each, _asked(form, minutes=str(each))) for each in form.other_lengths()],
+        "gauges": [(key, said, _asked(form, gauge=key)) for key, said in form.gauges()],
     }
 
 
@@ -118,7 +121,7 @@ def stand_by(request: CoopRequest) -> HttpResponse:
     if request.method == "GET":
         return render(request, "equipment/stand_by.html", context)
     if saved(form, lambda: acts.stand_by(form.want(), household, by=request.member, now=now)):
-        messages.success(request, f"{household} stands in line.")
+        messages.success(request, f"{household} is in line.")
         return redirect("equipment:standbys", request.coop.slug)
     return refused(request, "equipment/stand_by.html", context)
 

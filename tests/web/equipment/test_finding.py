@@ -228,7 +228,8 @@ def test_a_kind_is_not_shown_for_longer_than_it_is_lent(coop, household):
 
 def test_times_stand_by_the_day_on_the_coops_clocks(coop, household):
     make_thing(coop, hours=[(1, 22 * 60, 1440), (2, 0, 2 * 60)])
-    days = by_day(find(household, search(60, until=THURSDAY), NOW), coop)
+    asked = search(60, until=THURSDAY)
+    days = by_day(find(household, asked, NOW), coop, asked.window)
     # Ten in the evening of Tuesday in Denver is Wednesday in UTC.
     assert [(each.day.day, len(each.slots)) for each in days] == [(11, 1)]
 

@@ -17,7 +17,7 @@ from tests.web.equipment_factories import (
     make_thing,
 )
 from tests.web.factories import NOW, make_household, make_member
-from tests.web.reading import sections_of, text_of
+from tests.web.reading import main_of, sections_of, text_of, words
 
 CANNER = "pressure_canner"
 LONG = "The very large canner from the Mesa Grange that three households bought together in May"
@@ -180,8 +180,31 @@ def test_three_hundred_things_of_long_names_make_a_page_that_can_be_read(
         make_thing(coop, name=f"{LONG[:70]} {number}")
     with django_assert_max_num_queries(20):
         answer = page(as_member, "find", coop, kind=CANNER)
-    assert "295 more on that day" in text_of(answer)
+    assert "297 more that day" in text_of(answer)
     assert len(answer.content) < 100_000
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_three_times_of_a_day_stand_there_and_a_tap_shows_all_of_that_day(as_member, coop):
+    for number in range(7):
+        make_thing(coop, name=f"Canner {number}")
+    found = main_of(page(as_member, "find", coop, kind=CANNER, minutes=180))
+    today = found.select_one('section[aria-labelledby="day-1"]')
+    assert len(today.select("li")) == 3
+    (more,) = today.select("a.line-link")
+    assert more.get_text().startswith("4 more that day")
+    days = sections_of(as_member.get(more["href"]))
+    assert days["Today"].count("Canner ") == 7 * 2  # its name, and who hears the button hears it
+    assert "Tomorrow" not in days
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_gauge_and_length_are_a_tap_away(as_member, coop, canner):
+    ways = main_of(page(as_member, "find", coop, kind=CANNER, minutes=180)).select_one("nav.ways")
+    links = {words(each): each["href"] for each in ways.select("a")}
+    assert {"shorter: 2 h 30 min", "longer: 4 h", "dial gauge"} <= set(links)
+    assert "minutes=150" in links["shorter: 2 h 30 min"]
+    assert "gauge=dial" in links["dial gauge"]
 
 
 # ---- in line ----------------------------------------------------------------------------------
@@ -190,7 +213,7 @@ def test_standing_by_leads_to_the_line(as_member, coop, canner):
     make_booking(canner, start=NOW, hours=100)
     answer = as_member.post(url("stand_by", coop), stand_by_form(), follow=True)
     said = text_of(answer)
-    assert "Castell stands in line." in said
+    assert "Castell is in line." in said
     assert "1. Castell: any, 3 h" in said
     assert "You go first: 0 h with a pressure canner this year" in said
 
