@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db.models import Q
 
 from coop.equipment.models import Booking
-from coop.equipment.queries.costs import deposits_waiting
+from coop.equipment.queries.costs import deposits_waiting, kept_of
 from coop.money import hooks
 from coop.money.models import Entry
 from coop.people import hooks as people_hooks
@@ -14,7 +14,7 @@ from coop.people.models import Coop, Household
 
 def register() -> None:
     """Put equipment's parts into the hooks; called once, when the app is ready."""
-    hooks.reasons_against_reversal.append(given_back_since)
+    hooks.reasons_against_reversal += [given_back_since, kept_since]
     hooks.faults.append(deposits_gone_wrong)
     people_hooks.reasons_to_stay.append(deposits_held)
 
@@ -29,6 +29,17 @@ def given_back_since(entry: Entry) -> list[str]:
     return [
         f"This deposit was given back since. Reverse first: “{each.deposit_back_entry}”."
         for each in backs
+    ]
+
+
+def kept_since(entry: Entry) -> list[str]:
+    """A giving back of which something was kept: that is reversed first, else it is owed twice."""
+    if entry.kind != Entry.Kind.DEPOSIT_BACK:
+        return []
+    return [
+        f"Something of this deposit was kept. Reverse first: “{kept}”."
+        for booking in Booking.objects.filter(deposit_back_entry=entry)
+        for kept in Entry.objects.filter(kept_of(booking), reversed_by=None)
     ]
 
 

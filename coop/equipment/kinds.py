@@ -107,7 +107,7 @@ KINDS: dict[str, KindFacts] = {
     # Lending practice and cycles in the trade notes, section 4.
     ThingKind.FREEZE_DRYER: KindFacts(
         fields=("trays", *_POWER),
-        parts=(("tray", 0), ("oil, bottles of", 1), ("drain hose", 1)),
+        parts=(("tray", 0), ("bottle of pump oil", 1), ("drain hose", 1)),
         care=(CareProposal("pump oil", every_uses=1), CareProposal("door gasket", every_uses=1)),
         turnaround_minutes=360,
         ends_by_itself=True,

@@ -10,27 +10,27 @@ from datetime import date, datetime
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
-from coop.core.figures import amount, join_words
+from coop.core.figures import amount, counted, join_words, plural
 from coop.equipment.kinds import Gauge, Stove, ThingKind
 from coop.equipment.models import Booking, OpenHours, Thing
-from coop.people.models import Coop
+from coop.people.models import Coop, Member
 
 MINUTES_IN_HOUR, HOURS_IN_DAY, MINUTES_IN_DAY = 60, 24, 1440
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def length_said(minutes: int) -> str:
-    """How long, in days, hours and minutes; hours alone up to two days.
+    """How long, in days, hours and minutes.
 
     >>> length_said(180), length_said(90), length_said(45), length_said(7 * 1440)
     ('3 h', '1 h 30 min', '45 min', '7 days')
     >>> length_said(28 * 60), length_said(50 * 60), length_said(0)
-    ('28 h', '2 days 2 h', '0 min')
+    ('1 day 4 h', '2 days 2 h', '0 min')
     """
-    days = minutes // MINUTES_IN_DAY if minutes >= 2 * MINUTES_IN_DAY else 0
-    hours, rest = divmod(minutes - days * MINUTES_IN_DAY, MINUTES_IN_HOUR)
+    days, rest_of_day = divmod(minutes, MINUTES_IN_DAY)
+    hours, rest = divmod(rest_of_day, MINUTES_IN_HOUR)
     parts = [
-        f"{days} days" if days else "",
+        counted(days, "day") if days else "",
         f"{hours} h" if hours else "",
         f"{rest} min" if rest else "",
     ]
@@ -172,6 +172,24 @@ def pounds_said(tenths: int) -> str:
     return f"{amount(tenths, 'weight')} lb"
 
 
+#: The unit of what is read off a kind of thing when it comes back, which kinds.py asks for.
+READING_UNITS = {
+    ThingKind.PRESSURE_CANNER: "psi",
+    ThingKind.FREEZE_DRYER: "h",
+    ThingKind.SCALE: "lb",
+}
+
+
+def reading_said(tenths: int, kind: str) -> str:
+    """What was read off a thing of a kind, in tenths, with its unit.
+
+    >>> reading_said(30, "pressure_canner"), reading_said(12345, "freeze_dryer")
+    ('3 psi', '1,234.5 h')
+    """
+    unit = READING_UNITS[ThingKind(kind)] if kind in READING_UNITS else ""
+    return f"{amount(tenths, 'weight')} {unit}".strip()
+
+
 def amps_said(tenths: int) -> str:
     """Tenths of an ampere in words.
 
@@ -205,3 +223,29 @@ def name_of(thing: Thing, *, most: int = 60) -> str:
     """The name of a thing for a sentence that must stay short."""
     name = thing.name
     return name if len(name) <= most else f"{name[: most - 1].rstrip()}…"
+
+
+def part_said(count: int, name: str) -> str:
+    """So many of a part, in the words that whoever keeps the thing wrote.
+
+    A name that says several already, or joins two, stays as it is.
+
+    >>> part_said(9, "tray"), part_said(1, "gasket"), part_said(2, "bottle of pump oil")
+    ('9 trays', '1 gasket', '2 bottles of pump oil')
+    >>> part_said(3, "jar lids"), part_said(2, "hose and regulator"), part_said(2, "brush (small)")
+    ('3 jar lids', 'hose and regulator (2)', 'brush (small) (2)')
+    """
+    head, of, rest = name.partition(" of ")
+    if " and " in name or not head[-1:].isalpha():
+        return f"{count} {name}" if count == 1 else f"{name} ({count})"
+    is_several = head.endswith("s") and not head.endswith("ss")
+    return f"{count} {head if is_several else plural(count, head)}{of}{rest}"
+
+
+def by_whom(member: Member) -> str:
+    """A member with its household, which is left out where the member's name says it.
+
+    "June Fairweather", but "Ines Okafor, Fairweather".
+    """
+    household = member.household.name
+    return member.name if household in member.name else f"{member.name}, {household}"

@@ -9,8 +9,9 @@ less what was received (coop/money). So:
   the till now owes it to the household;
 - what is kept of it is given back with the rest, and then flows to the household from whoever
   bears the damage: the owner, who is thereby owed it, or the till where the thing is the co-op's.
-  Both in one entry, so that a statement shows the deposit whole and what was kept beside it; it
-  comes to the same as giving back less, with the owner and the till square between them;
+  That is a fee, an entry of its own written with the other, so that a statement shows the deposit
+  whole and what was kept below it; it comes to the same as giving back less, with the owner and the
+  till square between them;
 - a fee flows from the owner, or the till, to the household.
 
 Whoever borrows its own thing pays neither. Every act here stands behind the lock of the thing, and
@@ -19,17 +20,19 @@ then that of the books.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.text import Truncator
 
 from coop.core.figures import money
 from coop.equipment import rights
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import AlreadyWritten, Refused
-from coop.equipment.models import Booking
+from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.costs import (
     KEEP_WITHIN,
@@ -38,6 +41,7 @@ from coop.equipment.queries.costs import (
     held_cents,
     is_lent,
     may_settle,
+    reference_to,
     too_late_to_keep,
 )
 from coop.equipment.words import length_said, minutes_between, name_of
@@ -45,8 +49,20 @@ from coop.money.actions.accounts import open_household_account, open_till
 from coop.money.actions.entries import Flow, lock_books, post_entry
 from coop.money.models import Account, Entry
 from coop.people.changes import record_change
-from coop.people.models import Member
+from coop.people.models import Household, Member
 from coop.people.rights import require
+
+#: Of a household's name in a title or note that says more: they have 200 and 400 in all.
+MOST_OF_A_NAME = 50
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A deposit that was settled: the entry that gives it back, and that of what was kept."""
+
+    back: Entry
+    kept: Entry | None
+    sentence: str
 
 
 def hold_deposit(booking: Booking, *, by: Member, once: UUID | None = None) -> Entry | None:
@@ -57,8 +73,15 @@ def hold_deposit(booking: Booking, *, by: Member, once: UUID | None = None) -> E
     entry = post_entry(
         booking.coop,
         Entry.Kind.DEPOSIT,
-        [Flow(open_till(booking.coop), open_household_account(booking.household), cents)],
-        title=f"Deposit for {name_of(booking.thing)}",
+        [
+            Flow(
+                open_till(booking.coop),
+                open_household_account(booking.household),
+                cents,
+                f"Deposit for {name_of(booking.thing)}",
+            )
+        ],
+        title=_deposit_of(booking),
         by=by,
         reference=reference_to(booking),
         once=once,
@@ -82,13 +105,13 @@ def charge_fee(
     cents = fee_of(booking.thing, booking.household, booking.starts_at, until)
     if not cents or booking.fee_entry_id:
         return None
-    minutes = minutes_between(booking.starts_at, until)
+    use = f"Use of {name_of(booking.thing)}"
     entry = post_entry(
         booking.coop,
         Entry.Kind.FEE,
-        [Flow(_bearer(booking), open_household_account(booking.household), cents)],
-        title=f"Use of {name_of(booking.thing)}",
-        note=f"{length_said(minutes)}, {fee_said(booking)}",
+        [Flow(_bearer(booking), open_household_account(booking.household), cents, use)],
+        title=f"{use} by {_short(booking.household)}",
+        note=_charged_for(booking, minutes_between(booking.starts_at, until)),
         by=by,
         reference=reference_to(booking),
         once=once,
@@ -106,7 +129,7 @@ def settle_deposit(
     by: Member,
     once: UUID | None = None,
     now: datetime | None = None,
-) -> Entry:
+) -> Settled:
     """Give a deposit back after the return, less what is kept of it, with a reason.
 
     Raises NotAllowed; AlreadyWritten where nothing is held any more: of two at once one wins;
@@ -133,7 +156,7 @@ def give_deposit_back(booking: Booking, *, by: Member) -> Entry | None:
     """Give back all that is held, if anything, on a return without a fault; the thing is locked."""
     lock_books(booking.coop_id)
     held = held_cents(booking)
-    return _give_back(booking, held, 0, "", by=by) if held else None
+    return _give_back(booking, held, 0, "", by=by).back if held else None
 
 
 def _give_back(
@@ -144,37 +167,76 @@ def _give_back(
     *,
     by: Member,
     once: UUID | None = None,
-) -> Entry:
+) -> Settled:
+    said = _settled_said(booking, held, kept_cents, why)
     household = open_household_account(booking.household)
-    entry = post_entry(
+    what = f"Deposit for {name_of(booking.thing)} given back"
+    back = post_entry(
         booking.coop,
         Entry.Kind.DEPOSIT_BACK,
-        [
-            Flow(household, open_till(booking.coop), held, "deposit given back"),
-            Flow(_bearer(booking), household, kept_cents, f"kept of the deposit: {why}"),
-        ],
-        title=f"Deposit for {name_of(booking.thing)} given back",
-        note=why,
+        [Flow(household, open_till(booking.coop), held, what)],
+        title=f"{_deposit_of(booking)} given back",
+        note=said if kept_cents else "",
         by=by,
         reference=reference_to(booking),
         once=once,
     )
-    Booking.objects.filter(pk=booking.pk).update(deposit_back_entry=entry)
-    booking.deposit_back_entry = entry
-    kept = f", {money(kept_cents, booking.coop.currency)} of it kept: {why}" if kept_cents else ""
-    record_change(booking, f"Deposit given back{kept}.", coop=booking.coop, by=by)
-    return entry
+    Booking.objects.filter(pk=booking.pk).update(deposit_back_entry=back)
+    booking.deposit_back_entry = back
+    kept = _keep(booking, kept_cents, why, by=by) if kept_cents else None
+    record_change(booking, said, coop=booking.coop, by=by)
+    return Settled(back, kept, said)
 
 
-def reference_to(booking: Booking) -> str:
-    """The address, inside the co-op, of what an entry is about."""
-    return f"equipment/bookings/{booking.pk}/"
+def _keep(booking: Booking, cents: int, why: str, *, by: Member) -> Entry:
+    """Charge what is kept of a deposit, for whoever bears the damage."""
+    what = f"Kept of the deposit for {name_of(booking.thing)}: {why}"
+    return post_entry(
+        booking.coop,
+        Entry.Kind.FEE,
+        [Flow(_bearer(booking), open_household_account(booking.household), cents, what)],
+        title=f"Kept of the deposit of {_short(booking.household)} for {name_of(booking.thing)}",
+        note=why,
+        by=by,
+        reference=reference_to(booking),
+    )
 
 
+# ---- in words -------------------------------------------------------------------------------
 def fee_said(booking: Booking) -> str:
     """The fee of a thing: $5.00 a use."""
     thing = booking.thing
     return f"{money(thing.fee_cents, booking.coop.currency)} {thing.get_fee_per_display()}"
+
+
+def _charged_for(booking: Booking, minutes: int) -> str:
+    """What a fee is for; how long it was booked or had only where the fee grows with it."""
+    if booking.thing.fee_per == Thing.FeePer.HOUR:
+        return f"{length_said(minutes)}, {fee_said(booking)} begun"
+    return fee_said(booking)
+
+
+def _deposit_of(booking: Booking) -> str:
+    return f"Deposit of {_short(booking.household)} for {name_of(booking.thing)}"
+
+
+def _short(household: Household) -> str:
+    """The name of a household, short enough for a title that says more."""
+    return Truncator(household.name).chars(MOST_OF_A_NAME)
+
+
+def _settled_said(booking: Booking, held: int, kept_cents: int, why: str) -> str:
+    """Who gets how much back, and how much is kept for whom, and why."""
+    currency, household = booking.coop.currency, _short(booking.household)
+    if not kept_cents:
+        return f"The deposit of {money(held, currency)} is given back to {household}."
+    kept, whose = money(kept_cents, currency), _bearer(booking).in_words
+    rest = held - kept_cents
+    goes_back = f"{money(rest, currency)} goes back" if rest else "nothing goes back"
+    return (
+        f"Of the deposit of {money(held, currency)}, {goes_back} to {household}; {kept} is kept "
+        f"for {Truncator(whose).chars(MOST_OF_A_NAME)}: {why}"
+    )
 
 
 def _bearer(booking: Booking) -> Account:

@@ -9,10 +9,12 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 
+from coop.core.figures import join_words
 from coop.equipment.actions.handovers import GOES_OUT, Found, FoundBack
 from coop.equipment.kinds import KINDS, Gauge, ThingKind
 from coop.equipment.models import Booking, Handover, Thing
 from coop.equipment.pictures import ACCEPT
+from coop.equipment.words import part_said
 from coop.money.forms.once import OnceForm
 from coop.people.models import Coop, Household
 from coop.web.fields import ExactField, LocalDateTimeField, MoneyField
@@ -27,17 +29,22 @@ LONGEST_PURPOSE = Booking._meta.get_field("purpose").max_length
 
 
 class PartField(ExactField):
-    """How many of a part were counted."""
+    """How many of a part were counted; nothing where "all there" says it of all of them."""
 
     def __init__(self, *, name: str, expected: int, **options: Any) -> None:
         super().__init__(
             most=MOST_PARTS,
             shown_unit="piece",
-            label=f"{name[:1].upper()}{name[1:]}",
-            initial=expected,
-            error_messages={"required": f"Count them: {name}. None is 0."},
+            label=_titled(name),
+            required=False,
             **options,
         )
+        self.name, self.expected = name, expected
+
+    @property
+    def of_how_many(self) -> str:
+        """What stands behind the number: of 9."""
+        return f"of {self.expected}"
 
 
 class ReadingField(ExactField):
@@ -56,7 +63,10 @@ class ReadingField(ExactField):
 
 
 class HandoverForm(OnceForm):
-    """Condition, parts counted, a note and a photo. `parts`: how many there should be, by name."""
+    """Condition, parts counted, a note and a photo. `parts`: how many there should be, by name.
+
+    Neither condition nor counts are proposed: a proposal is pressed through without a look.
+    """
 
     conditions: tuple[Condition, ...] = tuple(Condition)
 
@@ -78,6 +88,12 @@ class HandoverForm(OnceForm):
         self.parts = {f"part-{place}": name for place, name in enumerate(parts)}
         for key, name in self.parts.items():
             self.fields[key] = PartField(name=name, expected=parts[name])
+        if parts:
+            counts = [part_said(count, name) for name, count in parts.items()]
+            self.fields["all_there"] = forms.BooleanField(
+                required=False,
+                label=f"I counted: all there, {join_words(counts)}",
+            )
         self.fields["condition"] = forms.ChoiceField(
             label="How is it?",
             choices=[(each.value, _titled(each.label)) for each in self.conditions],
@@ -88,6 +104,22 @@ class HandoverForm(OnceForm):
     def part_fields(self) -> list[BoundField]:
         """The steppers, one a part."""
         return [self[key] for key in self.parts]
+
+    def clean(self) -> dict[str, Any]:
+        """Every part is counted, one by one or by saying that all are there; not both ways."""
+        data = super().clean() or self.cleaned_data
+        all_there = data.get("all_there", False)
+        for key, name in self.parts.items():
+            field, count = self.fields[key], data.get(key)
+            if key not in data or not isinstance(field, PartField):
+                continue
+            if count is None and all_there:
+                data[key] = field.expected
+            elif count is None:
+                self.add_error(key, f"Count them: {name}. None is 0.")
+            elif all_there and count != field.expected:
+                self.add_error(key, "This is not all: take the tick from “all there”.")
+        return data
 
     def typed(self) -> dict[str, Any]:
         """What both ways have in common, for `Found` and `FoundBack`."""
@@ -101,13 +133,9 @@ class HandoverForm(OnceForm):
 
 
 class HandOutForm(HandoverForm):
-    """A thing goes out. It is likely to be as it should."""
+    """A thing goes out. How it is must be said, as on its return; a damaged one stays."""
 
     conditions = GOES_OUT
-
-    def __init__(self, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
-        self.fields["condition"].initial = Condition.GOOD
 
     def found(self) -> Found:
         """What was typed."""
@@ -128,7 +156,7 @@ class HandBackForm(HandoverForm):
         most=MOST_USES,
         shown_unit="use",
         label="Loads or batches run",
-        help_text="What is looked after by uses is counted by this.",
+        help_text="Care that is due after so many uses is counted from this.",
         initial=1,
         error_messages={"required": "Say how many; none is 0."},
     )

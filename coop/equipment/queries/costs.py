@@ -73,6 +73,20 @@ def held_cents(booking: Booking) -> int:
     return held["cents"] or 0
 
 
+def reference_to(booking: Booking) -> str:
+    """The address, inside the co-op, of what an entry is about."""
+    return f"equipment/bookings/{booking.pk}/"
+
+
+def kept_of(booking: Booking) -> Q:
+    """A filter: the entries of what was kept of a booking's deposit, reversed ones among them.
+
+    They are all the fees about it but the one for its use.
+    """
+    about = Q(coop=booking.coop_id, kind=Entry.Kind.FEE, reference=reference_to(booking))
+    return about & ~Q(pk=booking.fee_entry_id) if booking.fee_entry_id else about
+
+
 def back_at(booking: Booking) -> datetime | None:
     """When the thing of a booking came back. No query with its handovers at hand."""
     back = (each.at for each in booking.handovers.all() if each.what == Handover.What.BACK)
@@ -113,14 +127,13 @@ def deposits_waiting(coop: Coop) -> QuerySet[Booking]:
 
 @dataclass(frozen=True)
 class Moved:
-    """One entry of a booking, in cents, and what of a deposit was kept.
+    """One entry of a booking, in cents.
 
     `can_open`: whether the member may see it in the books.
     """
 
     entry: Entry
     cents: int
-    kept_cents: int
     is_reversed: bool
     can_open: bool
 
@@ -147,7 +160,7 @@ def costs_for(member: Member, booking: Booking, now: datetime) -> BookingCosts |
     keys = [getattr(booking, f"{name}_id") for name in ENTRIES]
     movements = Movement.objects.select_related("source", "target").order_by("pk")
     entries = (
-        Entry.objects.filter(pk__in=[key for key in keys if key])
+        Entry.objects.filter(Q(pk__in=[key for key in keys if key]) | kept_of(booking))
         .select_related("reversed_by")
         .prefetch_related(Prefetch("movements", queryset=movements))
         .order_by("pk")
@@ -164,11 +177,9 @@ def costs_for(member: Member, booking: Booking, now: datetime) -> BookingCosts |
 
 
 def _moved(member: Member, entry: Entry) -> Moved:
-    cents = [movement.cents for movement in entry.movements.all()]
     return Moved(
         entry,
-        cents[0],
-        kept_cents=sum(cents[1:]),
+        sum(movement.cents for movement in entry.movements.all()),
         is_reversed=hasattr(entry, "reversed_by"),
         can_open=can_see_entry(member, entry),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery, prefetch_related_objects
 
 from coop.equipment.models import Booking, CountedPart, Handover, Part, Thing
 from coop.equipment.queries.bookings import handed, is_out, live, with_parties
@@ -79,6 +79,14 @@ def next_for_it(thing: Thing, now: datetime) -> Booking | None:
 def late_now(coop: Coop, now: datetime) -> QuerySet[Booking]:
     """The bookings of a co-op whose thing should be back and is not, the longest due first."""
     return with_parties(live(coop).filter(is_out(), ends_at__lt=now)).order_by("ends_at", "pk")
+
+
+def back_of(booking: Booking) -> Handover | None:
+    """The return of a booking, if it is back, with what it found wrong. One query, or none."""
+    back = next((each for each in booking.handovers.all() if each.what == Handover.What.BACK), None)
+    if back is not None:
+        prefetch_related_objects([back], "faults")
+    return back
 
 
 def parts_expected(booking: Booking, what: str) -> dict[str, int]:

@@ -9,11 +9,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from coop.equipment import rights
-from coop.equipment.actions.money import settle_deposit
+from coop.equipment.actions.money import Settled, settle_deposit
 from coop.equipment.errors import AlreadyWritten
 from coop.equipment.forms.handovers import DepositForm
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.costs import KEEP_WITHIN, costs_for
+from coop.equipment.queries.handovers import back_of
 from coop.money.views.acts import entered
 from coop.people.middleware import CoopRequest
 from coop.people.rights import require
@@ -31,26 +32,29 @@ def deposit(request: CoopRequest, booking_id: int) -> HttpResponse:
         "booking": booking,
         "thing": booking.thing,
         "costs": costs,
+        "back": back_of(booking),
         "form": form,
         "keep_within_days": KEEP_WITHIN.days,
     }
     if request.method == "GET":
         return render(request, "equipment/deposit.html", context)
 
+    made: list[Settled] = []
+
     def act() -> None:
         typed = form.cleaned_data
-        settle_deposit(
-            booking.pk,
-            typed["kept_cents"] or 0,
-            typed["why"],
-            by=request.member,
-            once=form.number,
+        made.append(
+            settle_deposit(
+                booking.pk,
+                typed["kept_cents"] or 0,
+                typed["why"],
+                by=request.member,
+                once=form.number,
+            )
         )
 
     try:
-        if not entered(
-            request, form, act, said="The deposit is given back; the statement shows it."
-        ):
+        if not entered(request, form, act, said=lambda: made[0].sentence):
             return refused(request, "equipment/deposit.html", context)
     except AlreadyWritten as refusal:
         messages.info(request, refusal.sentence)

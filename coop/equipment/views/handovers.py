@@ -16,7 +16,7 @@ from coop.equipment.actions import handovers as acts
 from coop.equipment.actions import ready
 from coop.equipment.actions.handovers import Return
 from coop.equipment.actions.walk_up import take_now as take_it_now
-from coop.equipment.errors import AlreadyWritten
+from coop.equipment.errors import AlreadyWritten, NotAllowed, Refused
 from coop.equipment.forms.handovers import HandBackForm, HandOutForm, TakeNowForm
 from coop.equipment.models import Booking, Handover
 from coop.equipment.queries.at_the_thing import Now, at_the_thing, proposed_end
@@ -32,7 +32,7 @@ from coop.people.models import Household
 from coop.people.queries.households import households_in
 from coop.people.rights import require
 from coop.web.pages import refused
-from coop.web.refusals import saved
+from coop.web.refusals import CONFLICT, saved
 
 
 @require_GET
@@ -60,17 +60,19 @@ def hand_out(request: CoopRequest, booking_id: int) -> HttpResponse:
         "costs": costs_before(booking.thing, booking.household, start, booking.ends_at),
     }
 
+    made: list[Handover] = []
+
     def act() -> None:
-        acts.hand_out(booking.pk, form.found(), by=request.member, once=form.number)
+        made.append(acts.hand_out(booking.pk, form.found(), by=request.member, once=form.number))
 
     if request.method == "GET":
         return _first(request, booking, lambda: ready.require_can_go(booking, now)) or render(
             request, "equipment/hand_out.html", context
         )
     said = f"Written down: {booking.thing} is with {booking.household}."
-    return _done(request, booking.thing_id, lambda: saved(form, act), lambda: said) or refused(
-        request, "equipment/hand_out.html", context
-    )
+    return _done(
+        request, booking.thing_id, lambda: saved(form, act), lambda: _out_said(said, made[0])
+    ) or refused(request, "equipment/hand_out.html", context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -130,9 +132,11 @@ def take_now(request: CoopRequest, thing_id: int) -> HttpResponse:
         "costs": costs_before(thing, request.member.household, now, max(ends_at, now)),
     }
 
+    made: list[Handover] = []
+
     def act() -> None:
         typed = form.cleaned_data
-        take_it_now(
+        out = take_it_now(
             thing.pk,
             typed["ends_at"],
             form.found(),
@@ -141,13 +145,14 @@ def take_now(request: CoopRequest, thing_id: int) -> HttpResponse:
             purpose=typed["purpose"],
             once=form.number,
         )
+        made.append(out)
 
     if request.method == "GET":
         return render(request, "equipment/take_now.html", context)
     said = f"Booked from now and written down. Bring {thing} back here."
-    return _done(request, thing.pk, lambda: saved(form, act), lambda: said) or refused(
-        request, "equipment/take_now.html", context
-    )
+    return _done(
+        request, thing.pk, lambda: saved(form, act), lambda: _out_said(said, made[0])
+    ) or refused(request, "equipment/take_now.html", context)
 
 
 def _sent(request: CoopRequest) -> tuple[Any, Any]:
@@ -158,12 +163,22 @@ def _sent(request: CoopRequest) -> tuple[Any, Any]:
 def _first(
     request: CoopRequest, booking: Booking, question: Callable[[], None]
 ) -> HttpResponse | None:
-    """The way back to the thing where the act was done already; other refusals get their page."""
+    """The way back to the thing where the act was done already, or cannot be done now.
+
+    Then the page of the thing answers with the reason above it: it says who has the thing, how to
+    reach them, and what can be done instead.
+    """
     try:
         question()
     except AlreadyWritten as refusal:
         messages.info(request, refusal.sentence)
         return redirect("equipment:handover", request.coop.slug, booking.thing_id)
+    except NotAllowed:
+        raise
+    except Refused as refusal:
+        at = at_the_thing(request.member, booking.thing, timezone.now())
+        context = {"at": at, "thing": booking.thing, "refusal": refusal, "booking": booking}
+        return render(request, "equipment/handover.html", context, status=CONFLICT)
     return None
 
 
@@ -183,6 +198,21 @@ def _done(
     return redirect("equipment:handover", request.coop.slug, thing_id)
 
 
+def _out_said(said: str, out: Handover) -> str:
+    """What was written down, and what was missing: that is seen to before anybody else takes it."""
+    missing = [
+        (part.name, part.counted, part.expected)
+        for part in out.parts.all()
+        if part.counted < part.expected
+    ]
+    if not missing:
+        return said
+    return (
+        f"{said} It went out with parts missing: {ready.missing_said(missing)}. That is not held "
+        "against who has it, and stands on the thing to be seen to before it goes out again."
+    )
+
+
 def _back_said(back: Return) -> str:
     """What a return led to, for the status region."""
     said = ["Written down: it is back."]
@@ -191,7 +221,7 @@ def _back_said(back: Return) -> str:
     if back.fee:
         said.append("Its fee is on the statement.")
     if back.deposit_back:
-        said.append("The deposit is given back.")
+        said.append(f"{back.deposit_back.title}: nothing is kept.")
     return " ".join(said)
 
 

@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.http import Http404
 
 from coop.money.models import Account, Entry, Movement
+from coop.money.sides import sides_of
 from coop.people.models import Member
 
 
@@ -24,6 +25,12 @@ class StatementLine:
     cents: int
     balance_cents: int
     was_reversed: bool
+
+    @property
+    def between(self) -> str:
+        """What stands between the kind and the name of the other: "from", "to", "owed to"."""
+        sides = sides_of(self.entry)
+        return sides.by_giver if self.cents > 0 else sides.by_receiver
 
     @property
     def gave_cents(self) -> int:
@@ -63,7 +70,9 @@ def statement_of(account: Account) -> Statement:
     """Every movement of an account with the running balance, in one query."""
     movements = (
         Movement.objects.filter(Q(source=account) | Q(target=account))
-        .select_related("entry__made_by", "entry__reversed_by", "source", "target")
+        .select_related(
+            "entry__made_by", "entry__reversed_by", "entry__reverses", "source", "target"
+        )
         .order_by("entry_id", "pk")
     )
     lines: list[StatementLine] = []

@@ -9,6 +9,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from coop.core.figures import minor_digits
+from coop.money.models import Entry
+from coop.money.sides import Sides, sides_of
 
 register = template.Library()
 
@@ -35,3 +37,9 @@ def typed(cents: int, coop: Any) -> str:
 def about_url(entry: Any, coop: Any) -> str:
     """`{% about_url entry coop as address %}`: the page and place of what an entry is about."""
     return f"/{coop.slug}/{entry.reference}#entry-{entry.pk}" if entry.reference else ""
+
+
+@register.filter
+def sides(entry: Entry) -> Sides:
+    """`{% with sides=entry|sides %}`: what its giving and its receiving side are called."""
+    return sides_of(entry)

@@ -13,10 +13,13 @@ from coop.money.forms.once import OnceForm
 from coop.web.refusals import saved
 
 
-def entered(request: HttpRequest, form: OnceForm, act: Callable[[], Any], *, said: str) -> bool:
+def entered(
+    request: HttpRequest, form: OnceForm, act: Callable[[], Any], *, said: str | Callable[[], str]
+) -> bool:
     """Do the act and say so; a form that is sent twice is done once, and says that.
 
-    False when the form now says what is wrong.
+    `said`: a sentence, or what makes one of what the act did. False when the form now says what is
+    wrong.
     """
     try:
         if not saved(form, act):
@@ -24,5 +27,5 @@ def entered(request: HttpRequest, form: OnceForm, act: Callable[[], Any], *, sai
     except AlreadyEntered as refusal:
         messages.info(request, refusal.sentence)
         return True
-    messages.success(request, said)
+    messages.success(request, said if isinstance(said, str) else said())
     return True

@@ -264,6 +264,8 @@ def test_what_is_still_out_answers_with_what_to_do(
     answer = as_other_household_member.get(at("hand_out", theirs))
     assert answer.status_code == 409
     assert "write down first that it is back" in text_of(answer)
+    # It is the page of the thing, with a way on: the next household writes it back.
+    assert at("hand_back", booking) in answer.content.decode()
 
 
 # ---- who may ------------------------------------------------------------------------------------

@@ -48,14 +48,18 @@ def test_it_says_whose_it_is_where_it_lives_and_what_to_count(as_member, other_h
         parts={"screen": 3, "auger": 1},
         fee_cents=200,
         deposit_cents=2500,
+        use_note="Feed it slowly. " * 100,
     )
     text = text_of(sheet(as_member, thing))
-    for said in ("Red mill", "Dufresne household's, 555-0142", "Home: Blue shed"):
+    for said in ("Red mill", "belongs to Dufresne, 555-0142", "Home: Blue shed"):
         assert said in text
     sections = sections_of(sheet(as_member, thing))
-    assert "3 \u00d7 screen 1 \u00d7 auger" in sections["Count these"]
+    assert "3 screens 1 auger" in sections["Count these"]
     assert "Fee $2.00 a use" in sections["About it"]
     assert "Deposit $25.00" in sections["About it"]
+    # A note as long as a page would not fit the sheet: its beginning stands there.
+    [use] = re.findall(r"How to use it: (.*?…)", sections["About it"])
+    assert len(use) <= 400
 
 
 def test_it_tells_what_to_heed_with_its_sources(as_member, coop):

@@ -132,7 +132,7 @@ def test_proposed_parts_and_care_can_be_left_out(as_member):
     thing = Thing.objects.get()
     assert {part.name: part.count for part in thing.parts.all()} == {
         "tray": 5,
-        "oil, bottles of": 1,
+        "bottle of pump oil": 1,
     }
     assert [care.what for care in thing.cares.all()] == ["pump oil"]
 
