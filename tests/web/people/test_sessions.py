@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 
+import pytest
 from django.contrib.sessions.models import Session
 
 from coop.people.tasks import drop_expired_sessions
