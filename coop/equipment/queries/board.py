@@ -76,7 +76,7 @@ class Free:
 class Row:
     """One thing on the board.
 
-    `closed` are the pieces in which it may not be out, `stopped` the time to come of a thing out of
+    `closed` are the pieces in which it may not be out, `stopped` the time since a thing is out of
     order. `free` are the longest times that can be booked, `slices` the same cut up. `out` is the
     booking with which it is out now, `out_piece` since when, `late_piece` since when it is late.
     """
@@ -107,7 +107,7 @@ class Board:
     """What the board shows: rows by kind, and all that is out, late and out of order in the co-op.
 
     `kinds` are those that the co-op has, `page` is Django's page of things,
-    `late` are those of `out` that should be back.
+    `late` are those of `out` that should be back, `out_of_order` what stopped each thing first.
     """
 
     coop: Coop
@@ -121,7 +121,7 @@ class Board:
     page: Page[Thing]
     out: list[Booking]
     late: frozenset[Booking]
-    out_of_order: int
+    out_of_order: list[Fault]
     now: datetime
 
     @property
@@ -133,6 +133,16 @@ class Board:
     def out_unlisted(self) -> int:
         """How many are out besides those."""
         return len(self.out) - len(self.out_listed)
+
+    @property
+    def stopped_listed(self) -> list[Fault]:
+        """The first of what is out of order, by name of the thing."""
+        return self.out_of_order[:MOST_OUT_LISTED]
+
+    @property
+    def stopped_unlisted(self) -> int:
+        """How many are out of order besides those."""
+        return len(self.out_of_order) - len(self.stopped_listed)
 
     @property
     def step(self) -> timedelta:
@@ -227,12 +237,15 @@ def _kinds_of(coop: Coop) -> list[ThingKind]:
     return [kind for kind in ThingKind if kind in there]
 
 
-def _out_of_order(coop: Coop) -> int:
-    """How many things cannot be booked."""
+def _out_of_order(coop: Coop) -> list[Fault]:
+    """What stopped each thing that cannot be booked, by name of the thing. One query."""
     stopping = Fault.objects.filter(
         thing__coop=coop, thing__retired_at=None, mended_at=None, stops=Fault.Stops.BOOKINGS
     )
-    return stopping.values("thing").distinct().count()
+    first: dict[int, Fault] = {}
+    for fault in stopping.select_related("thing").order_by("thing__name", "thing_id", "at", "id"):
+        first.setdefault(fault.thing_id, fault)
+    return list(first.values())
 
 
 def _grouped(rows: Iterable[Row]) -> list[Group]:
@@ -303,15 +316,16 @@ def _row(
     cuts: list[datetime],
     out: Booking | None,
 ) -> Row:
-    stops = fitness.is_out_of_order
-    spans = [] if stops else free
+    # The earliest fault that still stops it: from then on it could not be booked.
+    stopped_at = fitness.stopping[0].at if fitness.stopping else None
+    spans = [] if stopped_at else free
     gone = out.handovers.all()[0].at if out else now
     return Row(
         thing=thing,
         fitness=fitness,
         booked=booked,
         closed=window.pieces(without([window.span], hours_of(thing, window.span))),
-        stopped=window.piece(now, window.end) if stops else None,
+        stopped=window.piece(stopped_at, window.end) if stopped_at else None,
         free=_free(window, spans, spans),
         slices=_free(window, spans, sliced(spans, cuts)),
         out=out,

@@ -163,6 +163,23 @@ def test_a_thing_out_of_order_says_why_and_offers_no_time(as_member: Client, red
     assert not main_of(page).select(f'#thing-{red.pk} a[href*="/book/"]')
 
 
+def test_the_cross_hatching_begins_when_the_fault_was_said_and_the_list_names_it(
+    as_member: Client, red: Thing
+) -> None:
+    make_fault(red, sentence="The lid is bent.", at=MIDNIGHT + 6 * HOUR)
+    page = as_member.get(BOARD)
+    (hatched,) = bar_of(page, red).select('rect[fill="url(#board-stopped)"]')
+    assert (hatched["x"], hatched["width"]) == ("25.000%", "75.000%")  # from 6 of 24 hours on
+    later = bar_of(as_member.get(f"{BOARD}?day=2026-08-12"), red)
+    (hatched,) = later.select('rect[fill="url(#board-stopped)"]')
+    assert (hatched["x"], hatched["width"]) == ("0.000%", "100.000%")
+    before = bar_of(as_member.get(f"{BOARD}?day=2026-08-10"), red)
+    assert not before.select('rect[fill="url(#board-stopped)"]')
+    listed = words(main_of(page).select_one(".board-out"))  # type: ignore[arg-type]
+    assert listed.startswith("Nothing is out; 1 out of order")
+    assert "out of order Since today at 6:00 : The lid is bent." in listed
+
+
 def test_a_dial_gauge_without_a_test_warns_with_its_source(as_member: Client, coop: Coop) -> None:
     dial = make_dial_canner(coop, name="Old dial")
     said = row_of(as_member.get(BOARD), dial)
@@ -195,7 +212,7 @@ def test_who_has_what_is_told_for_twenty_things_and_the_others_are_counted(
     assert out is not None
     assert len(out.select(".row")) == 20
     assert "22 out now" in words(out)
-    assert "And 2 others: all things" in words(out)
+    assert "And 2 others out: all things" in words(out)
 
 
 # ---- booking from it ------------------------------------------------------------------------
