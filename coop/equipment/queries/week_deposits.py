@@ -15,12 +15,16 @@ from coop.people.models import Member
 TEMPLATE = "equipment/week/deposit.html"
 
 
+#: So many have a line each; the last of them leads to the others.
+MOST_LINES = 5
+
+
 @dataclass(frozen=True)
 class Waiting:
-    """The deposit that waits longest, and how many more."""
+    """A deposit that waits, and those that have no line of their own after it."""
 
-    first: Booking
-    more: int
+    booking: Booking
+    others: list[Booking]
 
 
 def register() -> None:
@@ -39,4 +43,10 @@ def part(member: Member, now: datetime) -> week.Week:
 
 
 def _said(bookings: Sequence[Booking]) -> list[week.Due]:
-    return [week.Due(TEMPLATE, Waiting(bookings[0], len(bookings) - 1))] if bookings else []
+    """A line each, what waits longest first; of more than a screen takes, the last line has all."""
+    shown, others = bookings[:MOST_LINES], list(bookings[MOST_LINES:])
+    last = len(shown) - 1
+    return [
+        week.Due(TEMPLATE, Waiting(booking, others if place == last else []))
+        for place, booking in enumerate(shown)
+    ]

@@ -7,6 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from coop.equipment.actions.handovers import Found, FoundBack, hand_back, hand_out
 from coop.equipment.actions.telling import tell
 from coop.equipment.models import Care, Told
 from coop.equipment.queries.week import part
@@ -286,6 +287,20 @@ def test_a_coordinator_reads_it_where_there_is_no_steward(look, coordinator, coo
     assert "1 thing out of order" in look(coordinator)["Waiting for you as coordinator"]
     make_member(make_household(coop), roles=["steward"])
     assert "Waiting for you as coordinator" not in look(coordinator)
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_each_deposit_that_waits_is_one_tap_away(sign_in, treasurer, household, member, coop):
+    for _ in range(6):
+        thing = rows.make_thing(coop, "dehydrator", deposit_cents=5000)
+        booking = rows.make_booking(thing, household)
+        hand_out(booking.pk, Found(), by=member)
+        hand_back(booking.pk, FoundBack(bumped=False, condition="damaged"), by=member)
+    page = main_of(sign_in(treasurer).get("/cottonwood/"))
+    ways = [link["href"] for link in page.select('a[href$="/deposit/"]')]
+    assert len(set(ways)) == len(ways) == 6
+    titles = [title.text for title in page.select(".row-title") if "A deposit of" in title.text]
+    assert len(titles) == 5  # the sixth stands in the last line
 
 
 @pytest.mark.sqlite  # about the page alone
