@@ -93,7 +93,7 @@ class Steward(On):
         self.follow("See to it")
         self.page.get_by_role("link", name=re.compile("^Mended")).first.click()
         self.fill("How was it mended?", how)
-        self.press("Take it off the list")
+        self.press("Mended")
 
 
 class InLine(On):

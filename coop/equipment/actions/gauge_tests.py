@@ -164,8 +164,26 @@ def _follow(test: GaugeTest, judged: Judged, by: Member, now: datetime) -> None:
         return
     thing = test.thing
     waiting = Fault.objects.filter(thing=thing, mended_at=None, what__in=ONLY_A_TEST_LIFTS)
-    tested_since = [fault for fault in waiting if today_in(thing.coop, fault.at) <= test.tested_on]
+    found_on = _days_of_must_go(thing)
+    tested_since = [
+        fault
+        for fault in waiting
+        if found_on.get(fault.sentence, today_in(thing.coop, fault.at)) <= test.tested_on
+    ]
     lift(thing, tested_since, found_said(test, judged), by=by, now=now)
+
+
+def _days_of_must_go(thing: Thing) -> dict[str, date]:
+    """The days of the tests over the limit, by the sentence of the fault that each opened.
+
+    A test may be written down days after it was done, and the new gauge's with it.
+    """
+    judged = [(test, judge(test.true_tenths, test.read_tenths)) for test in thing.gauge_tests.all()]
+    return {
+        _must_go(test, each): test.tested_on
+        for test, each in judged
+        if each.verdict == Verdict.REPLACE
+    }
 
 
 def _stop_if_off(test: GaugeTest, judged: Judged, by: Member) -> bool:

@@ -102,18 +102,19 @@ class FaultForm(forms.Form):
 
 
 class MendForm(forms.Form):
-    """How a fault was mended; what is missing or not clean may be let go as it is."""
+    """How a fault was mended; what is missing or not clean may be let go as it is.
+
+    `way` is said by the button that is pressed.
+    """
 
     way = forms.ChoiceField(
-        label="What was done?",
-        choices=[(MENDED, "It is put right"), (LET_GO, "It can be used as it is")],
-        widget=forms.RadioSelect,
-        initial=MENDED,
+        choices=[(MENDED, "Mended"), (LET_GO, "Let it go as it is")],
+        error_messages={"required": "Say whether it is mended, or is let go as it is."},
     )
     how = forms.CharField(
         # Room for the words that stand before the reason of what is let go.
         max_length=LONGEST_HOW - 20,
-        label="How, or why",
+        label="How was it mended, or why can it be used as it is?",
         widget=forms.Textarea(attrs={"rows": 2}),
         error_messages={"required": "Say how it was mended, or why it can be used as it is."},
     )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from coop.core.gauges import judge, test_due_on
+from coop.core.gauges import Judged, Verdict, judge, test_due_on
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
 from coop.equipment.queries.faults import ONLY_A_TEST_LIFTS
@@ -62,7 +62,8 @@ class Fitness:
     @property
     def test_holds(self) -> bool:
         """Whether what its latest test found can be counted on now."""
-        return self.has_dial and not self.gauge_is_out_of_date and self.test_waits is None
+        is_fit = self.test_waits is None and not self.must_be_replaced
+        return self.has_dial and is_fit and not self.gauge_is_out_of_date
 
     @property
     def gauge_is_due_soon(self) -> bool:
@@ -77,9 +78,18 @@ class Fitness:
     @property
     def off_tenths(self) -> int:
         """How far its dial was off when last tested, in tenths of a psi; above 0: it read high."""
+        return self._judged.off_tenths if self._judged else 0
+
+    @property
+    def must_be_replaced(self) -> bool:
+        """Whether its latest test found its dial off by more than the published limit."""
+        return self._judged is not None and self._judged.verdict == Verdict.REPLACE
+
+    @property
+    def _judged(self) -> Judged | None:
         if self.tested is None:
-            return 0
-        return judge(self.tested.true_tenths, self.tested.read_tenths).off_tenths
+            return None
+        return judge(self.tested.true_tenths, self.tested.read_tenths)
 
 
 def fitness_in(things: Sequence[Thing], today: date) -> dict[int, Fitness]:

@@ -96,11 +96,12 @@ def _faults(overview: Overview) -> list[week.Due]:
 
 
 def _tests(overview: Overview) -> list[week.Due]:
-    over = _some(line.thing.name for line in overview.tests_out_of_date)
+    before_use = overview.tests_before_use
+    over = _some(line.thing.name for line in [*before_use, *overview.tests_out_of_date])
     soon = _some(line.thing.name for line in overview.tests_due_soon)
     if not over.count and not soon.count:
         return []
-    about = {"over": over, "soon": soon}
+    about = {"over": over, "soon": soon, "before_use": bool(before_use)}
     return [week.Due("equipment/week/gauges.html", about, place=0 if over.count else week.Due.LAST)]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -26,6 +27,7 @@ from coop.equipment.queries.told import told_for
 from coop.equipment.rights import can_keep, is_steward, require_keep
 from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
+from coop.web.moments import day
 from coop.web.pages import refused
 from coop.web.refusals import saved
 
@@ -57,7 +59,7 @@ def test_gauge(request: CoopRequest, thing_id: int) -> HttpResponse:
         if saved(
             form, lambda: made.append(add_gauge_test(thing.pk, form.reading(), by=request.member))
         ):
-            messages.success(request, f"The test of {made[0].tested_on} is written down.")
+            _say_found(request, thing, made[0], today)
             return redirect("equipment:test_gauge", request.coop.slug, thing.pk)
     context = {
         "thing": thing,
@@ -68,6 +70,18 @@ def test_gauge(request: CoopRequest, thing_id: int) -> HttpResponse:
         "gauge_caution": caution("dial_gauge_1"),
     }
     return _shown(request, "equipment/gauge.html", context, form.is_bound)
+
+
+def _say_found(request: CoopRequest, thing: Thing, test: GaugeTest, today: date) -> None:
+    """That a test is written down; without a tick where the canner may still not be used."""
+    said = f"The test of {day(test.tested_on, today=today)} is written down."
+    fitness = fitness_of(thing, today)
+    if fitness.must_be_replaced:
+        messages.error(request, f"{said} The gauge must be replaced: {thing} is out of order.")
+    elif fitness.test_holds:
+        messages.success(request, said)
+    else:
+        messages.warning(request, f"{said} {thing} still needs a test before it is used.")
 
 
 @require_POST
@@ -120,7 +134,8 @@ def mend_fault(request: CoopRequest, fault_id: int) -> HttpResponse:
         acts.mend(fault.pk, how, by=request.member, let_go=form.lets_go)
 
     if request.method == "POST" and saved(form, act):
-        messages.success(request, f"That is off the list of {fault.thing}.")
+        done = "It stays as it is" if form.lets_go else "Mended"
+        messages.success(request, f"{done}: {fault.sentence}")
         return redirect("equipment:thing", request.coop.slug, fault.thing_id)
     context = {
         "fault": fault,

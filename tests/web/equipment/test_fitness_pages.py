@@ -108,11 +108,37 @@ def test_three_hundred_things_take_as_many_queries_as_three(as_coordinator, coop
 
     add(3)
     few, text = look()
-    assert text.count("The handle is loose.") == 3
+    assert text.count("The handle is loose. Damaged") == 3
     add(297)
     many, text = look()
-    assert text.count("The handle is loose.") == 300
+    assert text.count("The handle is loose. Damaged") == 300
     assert many == few
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_a_thing_is_one_row_with_its_faults_each_mended_by_itself(as_coordinator, coop):
+    dryer = rows.make_thing(coop, "dehydrator", name="Dryer")
+    for sentence, stops in (("It smokes.", "bookings"), ("A tray is gone.", "handover")):
+        rows.make_fault(dryer, sentence=sentence, stops=stops)
+    page = as_coordinator.get(URL)
+    section = sections_of(page)["Out of order 1"]
+    assert "It smokes. Damaged, since today" not in section  # days by their names
+    assert section.count("Dryer out of order") == 1
+    assert "A tray is gone. Damaged, since Tue 11 Aug. To see to before" in section
+    assert len(main_of(page).select('a[href*="/mend/"]')) == 2
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_a_bumped_canner_stands_among_the_gauges_to_be_tested(as_member, coop):
+    bumped, off = rows.make_dial_canner(coop, name="Fell"), rows.make_dial_canner(coop, name="Off")
+    rows.make_gauge_test(bumped)
+    rows.make_gauge_test(off, read_tenths=150)
+    rows.make_fault(bumped, what="bumped")
+    rows.make_fault(off, what="gauge_off")
+    gauges = sections_of(as_member.get(URL))["Dial gauges to be tested 2"]
+    assert "Fell test before use Dropped or bumped Tue 11 Aug." in gauges
+    # USDA15, guide 1: off by more than 2 psi is replaced.
+    assert "Off replace The gauge must be replaced, and the new one tested." in gauges
 
 
 # ---- Warnings and cautions ------------------------------------------------------------------

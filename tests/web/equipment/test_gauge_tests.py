@@ -15,7 +15,6 @@ from coop.equipment.queries.fitness import fitness_of
 from coop.people.changes import changes_of
 from tests.web import equipment_factories as rows
 from tests.web.factories import NOW, make_household, make_member
-from tests.web.reading import main_of, text_of
 
 TODAY = NOW.date()
 OFFICE = "County extension office"
@@ -237,85 +236,3 @@ def test_striking_is_for_keepers_of_the_same_co_op(
     assert as_coordinator.post(strike).status_code == 302
     assert as_coordinator.post(strike).status_code == 404
     assert not canner.gauge_tests.exists()
-
-
-# ---- The page -------------------------------------------------------------------------------
-def url(thing):
-    return f"/{thing.coop.slug}/equipment/things/{thing.pk}/gauge/"
-
-
-TYPED = {"tested_on": "2026-08-10", "tester": OFFICE, "true_psi": "11", "read_psi": "12.5 psi"}
-
-
-@pytest.mark.sqlite  # about the page alone
-def test_the_page_says_by_how_much_it_reads_high_and_what_holds(as_coordinator, canner):
-    answer = as_coordinator.post(url(canner), TYPED | {"note": "Run it a pound higher."})
-    assert answer.status_code == 302
-    text = text_of(as_coordinator.get(url(canner)))
-    assert "It showed 12.5 psi at 11 psi: 1.5 psi high" in text
-    assert "The food gets less pressure than the dial shows." in text
-    assert "within 2 psi" in text  # USDA15
-    assert "Run it a pound higher." in text
-    assert "Complete Guide to Home Canning" in text
-    assert "Due again by Tue 10 Aug 2027" in text
-
-
-@pytest.mark.sqlite  # about the page alone
-def test_the_page_says_when_it_must_be_replaced(as_coordinator, as_member, canner):
-    as_coordinator.post(url(canner), TYPED | {"read_psi": "13.1"})
-    text = text_of(as_member.get(url(canner)))
-    assert "2.1 psi high" in text
-    assert "the gauge must be replaced" in text
-
-
-@pytest.mark.sqlite  # about the page alone
-def test_a_member_reads_the_tests_and_writes_none(as_member, canner):
-    rows.make_gauge_test(canner)
-    page = as_member.get(url(canner))
-    assert page.status_code == 200
-    assert not main_of(page).select("form")
-    assert as_member.post(url(canner), TYPED).status_code == 403
-    assert canner.gauge_tests.count() == 1
-
-
-@pytest.mark.parametrize(
-    ("field", "value"),
-    (
-        ("tested_on", "2026-08-12"),
-        ("tested_on", "soon"),
-        ("tester", " "),
-        ("true_psi", "0"),
-        ("true_psi", "31"),
-        ("read_psi", "-1"),
-        ("read_psi", "11.25"),
-        ("read_psi", ""),
-        ("note", "n" * 401),
-    ),
-)
-def test_bad_input_is_refused_and_kept(as_coordinator, canner, field, value):
-    answer = as_coordinator.post(url(canner), TYPED | {field: value})
-    assert answer.status_code == 422
-    assert "Not saved yet." in text_of(answer)
-    assert not GaugeTest.objects.exists()
-
-
-@pytest.mark.sqlite  # about the page alone
-def test_a_weighted_gauge_says_why_it_needs_no_test(as_coordinator, coop):
-    page = as_coordinator.get(url(rows.make_thing(coop, gauge="weighted")))
-    # Weighted gauges need no test: Oregon State Univ. Extension 2020 (trade notes, 81).
-    assert "needs no test" in text_of(page)
-    assert "Oregon State University Extension" in text_of(page)
-    assert not main_of(page).select("form")
-
-
-@pytest.mark.sqlite  # about the page alone
-def test_what_has_no_gauge_says_so(as_member, coop):
-    page = as_member.get(url(rows.make_thing(coop, "dehydrator")))
-    assert "has no gauge" in text_of(page)
-
-
-@pytest.mark.sqlite  # about the page alone
-def test_another_coops_gauge_is_not_there(as_member):
-    assert as_member.get(url(rows.make_dial_canner())).status_code == 404
-    other = rows.make_dial_canner()
-    assert as_member.get(f"/cottonwood/equipment/things/{other.pk}/gauge/").status_code == 404
