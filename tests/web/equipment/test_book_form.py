@@ -145,6 +145,51 @@ def test_two_things_at_once_are_shown_on_each_others_page(coop, as_member, canne
     assert "Roarer" in sections_of(page)["Booked with it"]
 
 
+@pytest.mark.sqlite  # about the page alone
+def test_what_is_offered_beside_it_is_in_order_and_says_whether_it_is_free_then(
+    coop, as_member, canner, other_household
+):
+    make_fault(make_thing(coop, name="Bent"))
+    make_thing(coop, ThingKind.BURNER, name="Roarer")
+    make_booking(make_thing(coop, name="Big Blue"), other_household, start=NOW + DAY)
+    address = f"{to(coop, 'book')}?thing={canner.pk}&start=2026-08-12T11:00&end=2026-08-12T13:00"
+    offered = main_of(as_member.get(address)).select("#id_also .choice")
+    assert [each.get_text(strip=True) for each in offered] == [
+        "Roarer (free then)",
+        "Big Blue (not free then)",
+    ]
+
+
+# ---- what it costs --------------------------------------------------------------------------
+@pytest.fixture
+def dear(coop):
+    return make_thing(coop, name="Dear", fee_cents=250, fee_per="hour", deposit_cents=2000)
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_the_cost_of_the_time_is_said_before_it_is_booked_and_after(coop, as_member, dear):
+    address = f"{to(coop, 'book')}?thing={dear.pk}&start=2026-08-12T09:00&end=2026-08-12T12:00"
+    # Three hours at 2.50.
+    costs = "$7.50 for this time, at $2.50 for each hour begun"
+    for form in (
+        as_member.get(address),
+        as_member.post(to(coop, "book"), form_of(dear, purpose="x" * 121)),
+    ):
+        assert costs in text_of(form)
+        assert "$20.00 deposit" in text_of(form)
+    page = sections_of(as_member.post(to(coop, "book"), form_of(dear), follow=True))
+    assert costs in page["When and who"]
+    assert "$20.00 deposit" in page["When and who"]
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_the_page_follows_what_is_chosen_in_the_form(coop, as_member, canner, dear):
+    address = f"{to(coop, 'book')}?thing={canner.pk}"
+    assert main_of(as_member.get(address)).h1.get_text(strip=True) == "Book"
+    again = as_member.post(address, form_of(dear, starts_at=""))
+    assert [each for each in sections_of(again) if each.startswith("About")] == ["About Dear"]
+
+
 # ---- for whom -------------------------------------------------------------------------------
 @pytest.mark.sqlite  # about the page alone
 def test_a_coordinator_and_a_steward_book_for_another_household(
@@ -197,6 +242,19 @@ def test_who_comes_second_is_shown_the_next_free_times_with_everything_typed_kep
 
 
 @pytest.mark.sqlite  # about the page alone
+@pytest.mark.sqlite  # about the page alone
+def test_who_stands_by_instead_does_so_for_the_time_that_was_typed(
+    coop, as_member, canner, other_household
+):
+    make_booking(canner, other_household, start=NOW + DAY)
+    response = as_member.post(to(coop, "book"), form_of(canner, purpose="Peaches"))
+    form = main_of(as_member.get(first_link(response, "Stand by")))
+    assert form.select_one("#id_from_at")["value"] == "2026-08-12T09:00"
+    assert form.select_one("#id_until_at")["value"] == "2026-08-12T12:00"
+    assert form.select_one("#id_minutes option[selected]")["value"] == "180"
+    assert form.select_one("#id_purpose")["value"] == "Peaches"
+
+
 def test_the_form_as_typed_is_one_link_away_when_it_was_taken(
     coop, as_coordinator, canner, household, other_household
 ):

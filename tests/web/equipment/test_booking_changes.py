@@ -159,6 +159,26 @@ def test_an_offer_is_not_moved_or_cancelled_but_taken_or_passed_on(canner, house
             act()
 
 
+def test_what_was_booked_for_the_same_time_moves_along_or_nothing_moves(
+    canner, household, member, other_household
+):
+    burner, kettle = make_thing(canner.coop, ThingKind.BURNER), make_thing(canner.coop)
+    wishes = [Wish(each.pk, TOMORROW, TOMORROW + 3 * HOUR) for each in (canner, burner)]
+    first, _ = book(wishes, household=household, by=member)
+    make_booking(kettle, household, together=first.together, start=TOMORROW + WEEK)
+    make_booking(burner, other_household, start=TOMORROW + 5 * HOUR)
+    start = TOMORROW + 4 * HOUR
+    with pytest.raises(Taken) as refusal:
+        move(first.pk, start, start + 3 * HOUR, by=member, with_others=True)
+    first.refresh_from_db()
+    assert first.starts_at == TOMORROW
+    # The burner is free at 17:00; where both stand now does not count.
+    assert refusal.value.free[0][0] == TOMORROW + 8 * HOUR
+    move(first.pk, *refusal.value.free[0], by=member, with_others=True)
+    starts = Booking.objects.filter(together=first.together).values_list("starts_at", flat=True)
+    assert sorted(starts) == [TOMORROW + 8 * HOUR] * 2 + [TOMORROW + WEEK]
+
+
 # ---- ending early ---------------------------------------------------------------------------
 def test_a_booking_that_has_begun_can_end_now(begun, member):
     end_now(begun.pk, by=member)

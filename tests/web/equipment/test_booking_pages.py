@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from coop.equipment.models import Booking
-from tests.web.equipment_factories import HOUR, make_booking, make_out, make_thing
+from tests.web.equipment_factories import HOUR, make_booking, make_fault, make_out, make_thing
 from tests.web.factories import NOW
 from tests.web.reading import main_of, sections_of, text_of
 
@@ -164,6 +164,39 @@ def test_a_booking_that_has_begun_ends_at_a_word(coop, as_member, canner, househ
     assert (booking.ends_at, booking.free_at) == (NOW, NOW + HOUR)
 
 
+@pytest.mark.sqlite  # about the page alone
+def test_times_to_move_to_are_shown_and_what_was_booked_with_it_goes_along(coop, as_member, canner):
+    burner = make_thing(coop, "burner", name="Roarer")
+    as_member.post(to(coop, "book"), form_of(canner, also=[burner.pk]))
+    booking = Booking.objects.get(thing=canner)
+    page = as_member.get(to(coop, "move", booking.pk))
+    free = sections_of(page)["Next free for 3 h, all at once"]
+    assert "Tue 11 Aug, 9:00 to 12:00" in free
+    assert "Thu 13 Aug, 6:00 to 9:00" in free
+    assert main_of(page).select_one("#id_with_others[checked]")
+    typed = {"starts_at": "2026-08-13T06:00", "ends_at": "2026-08-13T09:00", "with_others": "on"}
+    as_member.post(to(coop, "move", booking.pk), typed)
+    assert set(Booking.objects.values_list("starts_at", flat=True)) == {NOW + 45 * HOUR}
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_it_goes_out_is_the_main_thing_to_do_only_about_its_time(
+    coop, as_member, canner, household, other_household
+):
+    booking = make_booking(canner, household, start=NOW + HOUR)
+    url = to(coop, "hand_out", booking.pk)
+
+    def classes():
+        link = main_of(as_member.get(to(coop, "booking", booking.pk))).select_one(f'[href="{url}"]')
+        return link and link["class"]
+
+    assert classes() == ["button"]
+    Booking.objects.update(starts_at=NOW + HOUR / 2)
+    assert classes() == ["button", "button-main"]
+    make_out(make_booking(canner, other_household, start=NOW - 3 * HOUR, hours=2))
+    assert classes() is None
+
+
 # ---- lists ----------------------------------------------------------------------------------
 def test_the_list_has_ones_own_and_on_asking_everybodys(
     coop, as_member, canner, household, other_household
@@ -175,6 +208,14 @@ def test_the_list_has_ones_own_and_on_asking_everybodys(
     assert ("Peaches" in mine, "Corn" in mine, "Plums" in mine) == (True, False, False)
     assert "Corn" in text_of(as_member.get(to(coop, "bookings") + "?all=1"))
     assert "Plums" in text_of(as_member.get(to(coop, "bookings") + "?past=1"))
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_the_list_marks_what_is_out_of_order(coop, as_member, canner, household):
+    make_booking(canner, household)
+    assert "out of order" not in text_of(as_member.get(to(coop, "bookings")))
+    make_fault(canner)
+    assert "out of order" in text_of(as_member.get(to(coop, "bookings")))
 
 
 def test_what_is_out_and_late_stays_among_those_to_come(coop, as_member, canner, household):
