@@ -30,6 +30,8 @@ from coop.people.models import Coop, Household, Member
 
 #: States in which it has the thing.
 STATES_OUT = (State.OUT, State.LATE)
+#: Of times to move to so many are shown before the form. Judgement, no source.
+MOST_PROPOSED = 3
 
 
 @dataclass(frozen=True)
@@ -195,11 +197,15 @@ class BookingPage:
         return self.can_change and self.state == State.BEGUN
 
     @property
+    def is_near(self) -> bool:
+        """Whether it begins so soon that the thing may go out with it, or has begun."""
+        return self.booking.starts_at - self.now <= EARLIEST
+
+    @property
     def may_go_out(self) -> bool:
         """Whether the thing can go out with it by now: not while another household has it."""
-        is_near = self.booking.starts_at - self.now <= EARLIEST
         is_to_go = self.can_hand_over and self.state in NOT_YET_OUT
-        return is_to_go and is_near and self.with_other is None
+        return is_to_go and self.is_near and self.with_other is None
 
     @property
     def is_about_to_go(self) -> bool:
@@ -258,10 +264,10 @@ def next_times(page: BookingPage, now: datetime) -> list[Span]:
         [each.thing for each in moved],
         booking.ends_at - booking.starts_at,
         now,
-        most=4,
+        most=MOST_PROPOSED + 1,
         besides=[each.pk for each in moved],
     )
-    return [span for span in spans if span[0] != booking.starts_at]
+    return [span for span in spans if span[0] != booking.starts_at][:MOST_PROPOSED]
 
 
 def _expected(booking: Booking, state: State, now: datetime) -> Costs | None:
