@@ -10,7 +10,7 @@ from django.utils import timezone
 from coop.people import hooks
 from coop.people.changes import record_change
 from coop.people.errors import LastCoordinator, NameTaken, StillOpen, TooLate
-from coop.people.locks import lock_people
+from coop.people.locks import lock_household, lock_people
 from coop.people.models import ROLES, Coop, Household, Invitation, Member
 from coop.people.rights import can_edit_household, can_end_household, require
 
@@ -50,7 +50,7 @@ def _save_named(household: Household, fields: list[str] | None = None) -> None:
 def edit_household(household_id: int, details: Details, *, by: Member) -> Household:
     """Save what a household says of itself. Raises NotAllowed, NameTaken."""
     with transaction.atomic():
-        household = _lock(household_id, by)
+        household = lock_household(by.coop_id, household_id)
         require(can_edit_household(by, household), OWN_OR_COORDINATOR)
         changed = [name for name in DETAILS if getattr(household, name) != getattr(details, name)]
         before = {name: getattr(household, name) for name in changed}
@@ -69,14 +69,6 @@ def edit_household(household_id: int, details: Details, *, by: Member) -> Househ
         return household
 
 
-def _lock(household_id: int, by: Member) -> Household:
-    return (
-        Household.objects.select_for_update(of=("self",))
-        .select_related("coop")
-        .get(pk=household_id, coop=by.coop)
-    )
-
-
 def reasons_to_stay(household: Household) -> list[str]:
     """Sentences on what the household still has open; none when it can leave."""
     return [sentence for ask in hooks.reasons_to_stay for sentence in ask(household)]
@@ -89,8 +81,8 @@ def end_household(household_id: int, *, by: Member) -> Household:
     owed, or has something to fetch.
     """
     with transaction.atomic():
+        household = lock_household(by.coop_id, household_id)
         lock_people(by.coop_id)
-        household = _lock(household_id, by)
         require(can_end_household(by, household), OWN_OR_COORDINATOR)
         if household.left_at:
             raise TooLate(f"{household.name} has left already.")

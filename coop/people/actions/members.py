@@ -14,7 +14,7 @@ from coop.people.actions.households import (
 )
 from coop.people.changes import record_change
 from coop.people.errors import TooLate
-from coop.people.locks import lock_people
+from coop.people.locks import lock_household, lock_people
 from coop.people.models import ROLES, Member, User
 from coop.people.rights import can_set_roles, can_take_off, require
 
@@ -54,6 +54,10 @@ def leave(member_id: int, *, by: Member) -> Member:
     something open.
     """
     with transaction.atomic():
+        household_id = Member.objects.values_list("household", flat=True).get(
+            pk=member_id, coop=by.coop
+        )
+        lock_household(by.coop_id, household_id)  # it may go along
         member = _lock(member_id, by)
         require(can_take_off(by, member))
         require_coordinator_besides(member.coop, leaving={"pk": member.pk})
