@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from coop.core.figures import join_words
 from coop.equipment import rights
+from coop.equipment.actions.changing import is_out
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import lapse_offers, offer_openings
 from coop.equipment.actions.shifting import Shift, shift
@@ -53,6 +54,7 @@ def move_end(
         booking.thing = thing
         _require_run(booking, expected_at, latest_at, now)
         shifts = [Shift(other, to) for other, to in must_wait(booking, latest_at)]
+        _require_nobody_has_it(shifts)
         if shifts and not others_wait:
             raise OthersMustWait(_waiting_said(shifts), field="others_wait")
         shift(thing, shifts, by=by, now=now)
@@ -77,6 +79,13 @@ def _require_run(
         raise Refused(
             "It is likely to be done after its start, and by its latest end.", field="expected_at"
         )
+
+
+def _require_nobody_has_it(shifts: list[Shift]) -> None:
+    """Nobody can be moved who has the thing already."""
+    for each in shifts:
+        if is_out(each.booking):
+            raise TooLate(f"{each.booking.household} has it now, so it is not running for you.")
 
 
 def _waiting_said(shifts: list[Shift]) -> str:

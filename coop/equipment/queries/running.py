@@ -31,10 +31,14 @@ class Run:
 
     @property
     def is_on(self) -> bool:
-        """Whether it may be running now: begun, or out, and not back or over."""
-        if self.booking.cancelled_at or self._moved(Handover.What.BACK):
+        """Whether it may be running now: out, or within its time, and not back.
+
+        What was never fetched is over with its time; somebody else may have the thing since.
+        """
+        if self.booking.cancelled_at or self.booking.held_until or self._moved(Handover.What.BACK):
             return False
-        return self.booking.starts_at <= self.now or self._moved(Handover.What.OUT)
+        within = self.booking.starts_at <= self.now < self.booking.ends_at
+        return within or self._moved(Handover.What.OUT)
 
     @property
     def is_due(self) -> bool:

@@ -170,7 +170,7 @@ def _lock_load(member: Member, load_id: int) -> Load:
     """A load to change: its co-op takes turns, so that lots and runs are numbered once."""
     lock_people(member.coop_id)
     load = (
-        Load.objects.select_related("coop", "by", "kitchen")
+        Load.objects.select_related("coop", "by", "kitchen", "thing")
         .filter(coop=member.coop, pk=load_id)
         .first()
     )
@@ -208,11 +208,16 @@ def _day(run: AsRun, coop: Coop) -> date:
 
 
 def _set(load: Load, run: AsRun) -> None:
-    """The figures of a run; a shared canner of that name is known, and when it was tested."""
+    """The figures of a run; a shared canner of that name is known, and when it was tested.
+
+    A load keeps the canner that it ran in, also where that has another name since, or is retired.
+    """
+    same = (load.canner, load.method) == (run.canner, run.method)
     for name in FIGURES:
         setattr(load, name, getattr(run, name))
     load.day = _day(run, load.coop)
-    load.thing = shared_canner(load.coop, run.canner, run.method)
+    if not (same and load.thing):
+        load.thing = shared_canner(load.coop, run.canner, run.method)
     if load.thing and run.method == "dial_gauge" and not run.gauge_tested_on:
         load.gauge_tested_on = tested_by(load.thing, load.day)
     load.altitude_ft = run.kitchen.altitude_ft if run.kitchen else load.coop.altitude_ft

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
+from coop.core.gauges import Verdict, judge
 from coop.equipment.kinds import Gauge, ThingKind
 from coop.equipment.models import GaugeTest, Thing
 from coop.equipment.queries.fitness import Fitness, fitness_in
@@ -43,12 +44,14 @@ def canners_in(coop: Coop, today: date) -> list[Canner]:
     Five queries.
     """
     shared = _shared(coop, today)
+    names = {canner.thing.pk: name for name, canner in shared.items() if canner.thing}
     canners: dict[str, Canner] = {}
     for load in loads_of(coop)[:RECENT_LOADS]:
-        name = load.canner.lower()
+        # A shared one goes by the name that it has now.
+        name = names.get(load.thing_id or 0, load.canner.lower())
         if name in shared:
             canners.setdefault(name, replace(shared[name], kitchen=load.kitchen))
-        else:
+        elif load.thing is None:
             canner = Canner(load.canner, load.method, load.gauge_tested_on, load.kitchen)
             canners.setdefault(name, canner)
     unused = {name: canner for name, canner in shared.items() if name not in canners}
@@ -75,6 +78,12 @@ def shared_canner(coop: Coop, name: str, method: str) -> Thing | None:
 
 
 def tested_by(thing: Thing, day: date) -> date | None:
-    """The day on which a thing's gauge had last been tested, as of a day."""
-    tests = GaugeTest.objects.filter(thing=thing, tested_on__lte=day).order_by("-tested_on")
-    return tests.values_list("tested_on", flat=True).first()
+    """The day on which a thing's gauge was last found fit to use, as of a day.
+
+    A test after which the gauge had to be replaced is none to rely on, and nor is one before it.
+    """
+    tests = GaugeTest.objects.filter(thing=thing, tested_on__lte=day)
+    last = tests.order_by("-tested_on", "-pk").first()
+    if last is None or judge(last.true_tenths, last.read_tenths).verdict == Verdict.REPLACE:
+        return None
+    return last.tested_on

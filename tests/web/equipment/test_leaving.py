@@ -39,7 +39,7 @@ def test_an_offer_and_what_is_over_keep_nobody(household, coop):
     assert open_things(household) == []
 
 
-def test_what_it_lends_keeps_it_until_it_is_off_the_list(household, member):
+def test_what_it_lends_keeps_it_until_it_is_off_the_list(household, member, coordinator):
     thing = make.make_thing(owner=household, name="Big Red")
     with pytest.raises(StillOpen, match="lends Big Red"):
         end_household(household.pk, by=member)

@@ -102,6 +102,21 @@ def test_what_has_not_begun_or_is_back_is_not_running(running, following, member
         moved(running, member, 1)
 
 
+def test_what_was_never_fetched_is_over_with_its_time(dryer, household, member, other_household):
+    missed = make.make_booking(dryer, household, start=factories.NOW - 100 * HOUR, hours=40)
+    now_out = make.make_booking(dryer, other_household, start=START, hours=40)
+    make.make_out(now_out)
+    with pytest.raises(TooLate):
+        move_end(
+            missed.pk,
+            factories.NOW + HOUR,
+            factories.NOW + 2 * HOUR,
+            by=member,
+            others_wait=True,
+        )
+    assert fresh(now_out).starts_at == START
+
+
 def test_another_household_may_not(running, other_household_member):
     with pytest.raises(NotAllowed):
         moved(running, other_household_member, 1)

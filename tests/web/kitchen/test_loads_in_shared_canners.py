@@ -50,6 +50,33 @@ def test_what_was_written_down_stands(member, big_red):
     assert written(member, canner="Big Red", gauge_tested_on=day).gauge_tested_on == day
 
 
+def test_a_test_that_found_it_unfit_is_none(member, big_red):
+    things.make_gauge_test(big_red, tested_on=NOW.date() - timedelta(days=9))
+    things.make_gauge_test(big_red, read_tenths=140)
+    assert written(member, canner="Big Red").gauge_tested_on is None
+
+
+def test_a_canner_with_another_name_since_keeps_its_loads_and_its_warning(coop, member, big_red):
+    load = written(member, canner="Big Red")
+    big_red.name = "Old Faithful"
+    big_red.save(update_fields=["name"])
+    (canner,) = canners_in(coop, today_in(coop, NOW))
+    assert (canner.name, canner.thing) == ("Old Faithful", big_red)
+    mended = edit_load(
+        load.pk, run(member, canner="Big Red", note="At last"), by=member, ran_so=True
+    )
+    assert mended.thing == big_red
+
+
+def test_the_pages_say_that_it_is_out_of_order(as_member, member, big_red):
+    load = written(member, canner="Big Red")
+    things.make_fault(big_red, sentence="It was dropped.")
+    for path in (f"/cottonwood/loads/{load.pk}/", "/cottonwood/loads/new/"):
+        page = as_member.get(path).content.decode()
+        assert "ut of order" in page, path
+        assert "It was dropped." in page, path
+
+
 def test_another_kind_of_canner_of_that_name_is_not_it(member, big_red):
     load = written(member, canner="Big Red", method="boiling_water", psi=None)
     assert load.thing is None
