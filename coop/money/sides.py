@@ -16,10 +16,10 @@ Kind = Entry.Kind
 
 @dataclass(frozen=True)
 class Sides:
-    """Words for both sides: above the columns of an entry, and before a name on a statement.
+    """Words for both sides: above the columns of an entry, and on a statement.
 
-    `by_receiver` stands on the statement of who receives, before the name of who gives;
-    `by_giver` the other way round.
+    `by_receiver` stands on the statement of who receives, between the kind and the name of who
+    gives; `by_giver` the other way round.
     """
 
     giver: str
@@ -28,19 +28,19 @@ class Sides:
     by_giver: str
 
 
-PLAIN = Sides("From", "To", "from", "to")
+PLAIN = Sides("From", "To", ", from", ", to")
 OF_KIND = {
-    Kind.FEE: Sides("Owed to", "Owed by", "owed to", "owed by"),
-    Kind.DEPOSIT: Sides("Held by", "Deposit of", "by", "of"),
-    Kind.DEPOSIT_BACK: Sides("Given back to", "By", "to", "by"),
+    Kind.FEE: Sides("Owed to", "Owed by", ", owed to", ", owed by"),
+    Kind.DEPOSIT: Sides("Held by", "Deposit of", " by", " of"),
+    Kind.DEPOSIT_BACK: Sides("Given back to", "By", " to", " by"),
 }
 #: Of their reversals, where the one who gave is the one who now gets.
 OF_REVERSED = {
-    Kind.FEE: Sides("No longer owed by", "To", "no longer owed by", "no longer owed to"),
+    Kind.FEE: Sides("No longer owed by", "To", ", no longer owed by", ", no longer owed to"),
     Kind.DEPOSIT: Sides(
-        "Deposit of", "No longer held by", "no longer held of", "no longer held by"
+        "Deposit of", "No longer held by", ", no longer held of", ", no longer held by"
     ),
-    Kind.DEPOSIT_BACK: Sides("Held again by", "Deposit of", "held again by", "held again of"),
+    Kind.DEPOSIT_BACK: Sides("Held again by", "Deposit of", ", held again by", ", held again of"),
 }
 
 

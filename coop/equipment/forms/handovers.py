@@ -41,11 +41,6 @@ class PartField(ExactField):
         )
         self.name, self.expected = name, expected
 
-    @property
-    def of_how_many(self) -> str:
-        """What stands behind the number: of 9."""
-        return f"of {self.expected}"
-
 
 class ReadingField(ExactField):
     """What is read off a thing, to a tenth."""
@@ -89,10 +84,11 @@ class HandoverForm(OnceForm):
         for key, name in self.parts.items():
             self.fields[key] = PartField(name=name, expected=parts[name])
         if parts:
-            counts = [part_said(count, name) for name, count in parts.items()]
+            # What was not there when it went out is not asked for.
+            counts = [part_said(count, name) for name, count in parts.items() if count]
             self.fields["all_there"] = forms.BooleanField(
                 required=False,
-                label=f"I counted: all there, {join_words(counts)}",
+                label=f"I counted, all there: {join_words(counts)}" if counts else "None of them",
             )
         self.fields["condition"] = forms.ChoiceField(
             label="How is it?",

@@ -28,7 +28,7 @@ class StatementLine:
 
     @property
     def between(self) -> str:
-        """What stands between the kind and the name of the other: "from", "to", "owed to"."""
+        """What stands between the kind and the name of the other: ", from", ", owed to", " by"."""
         sides = sides_of(self.entry)
         return sides.by_giver if self.cents > 0 else sides.by_receiver
 

@@ -72,8 +72,8 @@ def test_the_books_say_in_words_who_holds_who_gets_back_and_what_was_kept(
     kept = words("entry", settled.kept.pk)
     assert "Owed to Owed by For Amount The till Castell Kept of the deposit for Dryer: soot" in kept
     statement = words("statement", household.pk)
-    assert "deposit held, by the till" in statement
-    assert "deposit given back, by the till" in statement
+    assert "deposit held by the till" in statement
+    assert "deposit given back by the till" in statement
     assert "fee, owed to the till" in statement
     everything = text_of(as_treasurer.get(reverse("money:entries", args=[slug])))
     for title in ("Deposit of Castell for Dryer given back", "Kept of the deposit of Castell for"):

@@ -59,7 +59,7 @@ def test_it_says_whose_it_is_where_it_lives_and_what_to_count(as_member, other_h
     assert "Deposit $25.00" in sections["About it"]
     # A note as long as a page would not fit the sheet: its beginning stands there.
     [use] = re.findall(r"How to use it: (.*?…)", sections["About it"])
-    assert len(use) <= 400
+    assert len(use) <= 250
 
 
 def test_it_tells_what_to_heed_with_its_sources(as_member, coop):
