@@ -5,6 +5,7 @@ Sentences of acts and tags of pages take their words from here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from datetime import date, datetime
 from itertools import groupby
@@ -35,6 +36,15 @@ def length_said(minutes: int) -> str:
         f"{rest} min" if rest else "",
     ]
     return " ".join(filter(None, parts)) or "0 min"
+
+
+def unbroken(length: str) -> str:
+    """A length whose numbers keep to their units at the end of a line.
+
+    >>> unbroken("1 day 4 h").replace("\N{NO-BREAK SPACE}", "~")
+    '1~day 4~h'
+    """
+    return re.sub(r"(?<=\d) ", "\N{NO-BREAK SPACE}", length)
 
 
 def minutes_between(start: datetime, end: datetime) -> int:

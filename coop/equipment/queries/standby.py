@@ -15,7 +15,7 @@ from coop.equipment.models import Booking, Standby
 from coop.equipment.queries.bookings import with_parties
 from coop.equipment.queries.line import in_line, in_order, minutes_had
 from coop.equipment.rights import can_give_up, require_act_for
-from coop.equipment.words import kind_said, length_said
+from coop.equipment.words import kind_said, length_said, unbroken
 from coop.people.models import Household, Member
 from coop.people.queries.households import household_for
 
@@ -43,7 +43,7 @@ class Place:
     @property
     def had(self) -> str:
         """How long the household had the kind this year."""
-        return had_said(self.minutes_had)
+        return unbroken(had_said(self.minutes_had))
 
 
 @dataclass(frozen=True)

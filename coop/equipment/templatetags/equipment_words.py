@@ -57,13 +57,15 @@ def read_then_words(off_tenths: int) -> str:
 @register.filter
 def length(value: Any) -> Any:
     """`{{ thing.longest_minutes|length }}`: 7 days, of minutes; of a list, how many, as ever."""
-    return words.length_said(value) if isinstance(value, int) else count_of(value)
+    return words.unbroken(words.length_said(value)) if isinstance(value, int) else count_of(value)
 
 
 @register.filter
 def lasts(booking: Booking) -> str:
     """`{{ booking|lasts }}`: 3 h, whatever the clocks do meanwhile."""
-    return words.length_said(words.minutes_between(booking.starts_at, booking.ends_at))
+    return words.unbroken(
+        words.length_said(words.minutes_between(booking.starts_at, booking.ends_at))
+    )
 
 
 @register.simple_tag

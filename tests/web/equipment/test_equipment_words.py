@@ -6,7 +6,14 @@ import pytest
 from django.template import Context, Template
 
 from coop.equipment.models import OpenHours
-from coop.equipment.words import hours_said, minutes_between, name_of, span_said
+from coop.equipment.words import (
+    hours_said,
+    later_by,
+    later_said,
+    minutes_between,
+    name_of,
+    span_said,
+)
 from tests.web import equipment_factories as rows
 from tests.web.factories import NOW
 
@@ -74,4 +81,22 @@ def test_tags_say_it_on_pages(coop, text, said):
     booking = rows.make_booking(rows.make_thing(coop), start=NOW)
     values = {"many": [1, 2], "stoves": ["smooth", "no such"], "booking": booking}
     drawn = Template("{% load equipment_words %}" + text).render(Context(values))
-    assert drawn == said
+    # A number keeps to its unit at the end of a line.
+    assert drawn.replace("\N{NO-BREAK SPACE}", " ") == said
+
+
+def test_a_number_is_never_parted_from_its_unit_by_the_end_of_a_line():
+    drawn = Template("{% load equipment_words %}{{ 630|length }}").render(Context())
+    assert drawn == "10\N{NO-BREAK SPACE}h 30\N{NO-BREAK SPACE}min"
+
+
+def test_how_much_later_something_begins_says_the_day_only_where_it_changes(coop):
+    one = datetime(2026, 11, 26, 20, 0, tzinfo=UTC)  # 13:00 in Denver, in winter
+    assert later_said(one, one.replace(hour=23), coop) == (
+        "Thu 26 Nov, 16:00 in place of 13:00 (3 h later)"
+    )
+    assert later_said(one, one.replace(day=27, hour=15), coop) == (
+        "Fri 27 Nov, 8:00 in place of Thu 26 Nov, 13:00 (19 h later)"
+    )
+    assert later_by(one, one.replace(hour=23), coop) == "the same day, 3 h later"
+    assert later_by(one, one.replace(day=27, hour=15), coop) == "19 h later"

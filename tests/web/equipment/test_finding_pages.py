@@ -202,9 +202,9 @@ def test_three_times_of_a_day_stand_there_and_a_tap_shows_all_of_that_day(as_mem
 def test_gauge_and_length_are_a_tap_away(as_member, coop, canner):
     ways = main_of(page(as_member, "find", coop, kind=CANNER, minutes=180)).select_one("nav.ways")
     links = {words(each): each["href"] for each in ways.select("a")}
-    assert {"shorter: 2 h 30 min", "longer: 4 h", "dial gauge"} <= set(links)
+    assert {"shorter: 2 h 30 min", "longer: 4 h", "dial"} <= set(links)
     assert "minutes=150" in links["shorter: 2 h 30 min"]
-    assert "gauge=dial" in links["dial gauge"]
+    assert "gauge=dial" in links["dial"]
 
 
 # ---- in line ----------------------------------------------------------------------------------
