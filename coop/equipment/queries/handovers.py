@@ -44,14 +44,6 @@ def came_late(back: Handover, booking: Booking) -> bool:
     return back.what == Handover.What.BACK and back.at >= booking.ends_at + timedelta(minutes=1)
 
 
-def kept_waiting(booking: Booking, now: datetime) -> Booking | None:
-    """The late booking of another household that a coming one waits for, if any. One query."""
-    with_whom = who_has_it(booking.thing)
-    if with_whom is None or with_whom.household_id == booking.household_id:
-        return None
-    return with_whom if is_late(with_whom, now) else None
-
-
 def to_come() -> Q:
     """A filter: bookings that stand, are no mere offers, and whose thing never went out."""
     return Q(cancelled_at=None, held_until=None) & ~Q(handed("out"))

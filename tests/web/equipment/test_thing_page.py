@@ -85,6 +85,13 @@ def test_times_are_proposed_by_day_for_as_long_as_its_kind_is_usual(
 
 
 @pytest.mark.sqlite  # about the page alone
+def test_what_may_be_out_only_at_night_is_proposed_then(as_member, coop):
+    thing = rows.make_thing(coop, "burner", hours=[(day, 0, 300) for day in range(7)])
+    free = sections_of(as_member.get(address(thing)))["Next free"]
+    assert "Wed 12 Aug, 0:00 to 3:00" in free
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_out_of_order_offers_another_and_no_booking(as_member, coop):
     thing = rows.make_thing(coop, "scale")
     rows.make_fault(thing, sentence="It shows 3 lb empty.")
