@@ -128,18 +128,21 @@ def book_weekly(
         rules.require_sense(wish.span, act.now)
     weekly, refusals = Weekly(), []
     with transaction.atomic():
-        things = _lock(act, wishes)
+        things, is_new = _lock(act, wishes), False
         for week in _weeks(wishes, weeks, act.household):
             try:
                 with transaction.atomic():
-                    weekly.booked += _already(act, week) or _book_together(act, things, week)
+                    already = _already(act, week)
+                    weekly.booked += already or _book_together(act, things, week)
+                    is_new = is_new or not already
             except Refused as refusal:
                 refusals.append(refusal)
                 weekly.failed.append(Missed(week[0].starts_at, refusal.sentence))
         if not weekly.booked:
             raise refusals[0]
-        _write_missed(act, weekly)
-        _tell(act, weekly.booked)
+        if is_new:  # else the button was pressed twice
+            _write_missed(act, weekly)
+            _tell(act, weekly.booked)
     return weekly
 
 

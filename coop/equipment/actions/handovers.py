@@ -140,9 +140,9 @@ def hand_back(
         _write(back, found, picture)
         _end(booking, by, now)
         faults = open_faults(thing, back, by=by)
+        offer_openings(thing, now)  # before the books: places in line are locked before them
         fee = money.charge_fee(booking, until, by=by, once=once)
         deposit_back = None if faults else money.give_deposit_back(booking, by=by)
-        offer_openings(thing, now)
         return Return(back, faults, fee, deposit_back)
 
 

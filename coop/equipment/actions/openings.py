@@ -14,14 +14,13 @@ from coop.equipment.actions.telling import tell
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Fault, Standby, Thing, Told
 from coop.equipment.queries.free import busy_in, free_in, hours_of, turnaround_of
-from coop.equipment.queries.line import Line, Opening, line_for, next_opening
+from coop.equipment.queries.line import RAN_OUT, Line, Opening, line_for, next_opening
 from coop.equipment.words import moment_said, name_of, span_said
 from coop.people.changes import record_change
 
 #: An offer made in the evening is seen by the morning, and whoever comes next has notice still.
 #: Judgement, no source.
 TIME_TO_TAKE = timedelta(hours=12)
-RAN_OUT = "The offer ran out."
 
 
 def offer_openings(thing: Thing, now: datetime) -> None:
@@ -97,10 +96,14 @@ def is_stopped(thing: Thing) -> bool:
 def _hold(opening: Opening, now: datetime) -> bool:
     """Hold the time for a place in line and tell its household; False where the place is gone.
 
-    Locking the place keeps two things that open at once from both being offered to it.
+    Locking the place keeps two things that open at once from both being offered to it. Where
+    somebody else has it locked it is passed over, so that two who offer to several never wait for
+    each other; what is then left is offered within a minute.
     """
     standby, thing, (start, end) = opening.standby, opening.thing, opening.span
-    waits = Standby.objects.select_for_update(no_key=True).filter(pk=standby.pk, ended_at=None)
+    waits = Standby.objects.select_for_update(no_key=True, skip_locked=True).filter(
+        pk=standby.pk, ended_at=None
+    )
     if not waits.first() or standby.bookings.filter(cancelled_at=None).exists():
         return False
     offer = Booking.objects.create(

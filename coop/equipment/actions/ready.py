@@ -26,6 +26,8 @@ def require_can_go(booking: Booking, now: datetime) -> None:
     require_fit_to_go(booking.thing)
     if goes_early(booking, now):
         _require_free_before(booking, now)
+    elif booking.starts_at > now:
+        _require_time_is_over(booking, now)
 
 
 def goes_early(booking: Booking, now: datetime) -> bool:
@@ -104,6 +106,22 @@ def _require_free_before(booking: Booking, now: datetime) -> None:
     rules.require_short(thing, span)
     rules.require_open(thing, span)
     rules.require_free(thing, span, turnaround_of(thing), besides=[booking.pk])
+
+
+def _require_time_is_over(booking: Booking, now: datetime) -> None:
+    """Raise TooLate where another household's time still runs, though it has not fetched it.
+
+    The turnaround between them is left aside: whoever stands there sees whether it is clean.
+    """
+    before = Booking.objects.filter(
+        thing=booking.thing,
+        cancelled_at=None,
+        starts_at__lt=booking.starts_at,
+        ends_at__gt=now,
+    )
+    if other := before.exclude(pk=booking.pk).select_related("household").first():
+        until = moment_said(other.ends_at, booking.coop)
+        raise TooLate(f"It is {other.household}'s time until {until}: wait until then.")
 
 
 def missing_said(missing: list[tuple[str, int, int]]) -> str:

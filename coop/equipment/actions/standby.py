@@ -144,9 +144,11 @@ def end_standby(standby_id: int, *, by: Member, now: datetime | None = None) -> 
 
 
 def end_passed(now: datetime) -> int:
-    """End the places in line whose window has passed; how many."""
+    """End the places in line whose window has passed; how many. One in use waits for a minute."""
     passed = Standby.objects.filter(ended_at=None, until_at__lte=now)
-    return passed.update(ended_at=F("until_at"))
+    with transaction.atomic():
+        free = passed.select_for_update(no_key=True, skip_locked=True).values_list("pk", flat=True)
+        return Standby.objects.filter(pk__in=list(free)).update(ended_at=F("until_at"))
 
 
 def _things_wanted(want: Want, household: Household) -> Sequence[Thing]:

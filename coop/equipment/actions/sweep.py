@@ -13,19 +13,23 @@ from coop.equipment.queries.things import things_in
 from coop.people.models import Coop
 
 
-def things_to_look_at(now: datetime) -> list[int]:
-    """The keys of things with an offer that ran out, or with something to offer, in order.
-
-    Nothing is locked. Two queries, and ten for each co-op in which somebody waits.
-    """
+def things_with_old_offers(now: datetime) -> list[int]:
+    """The keys of things with an offer that ran out, in order. Nothing is locked."""
     ran_out = Booking.objects.filter(cancelled_at=None, held_until__lte=now)
-    keys = set(ran_out.values_list("thing_id", flat=True))
+    return sorted(set(ran_out.values_list("thing_id", flat=True)))
+
+
+def coops_that_wait(now: datetime) -> list[Coop]:
+    """The co-ops in which somebody is in line and is offered nothing."""
     waiting = in_line(now).exclude(open_offer()).order_by().values("coop")
-    for coop in Coop.objects.filter(pk__in=waiting):
-        things = list(things_in(coop))
-        openings = openings_on(things, line_for(things, now), now)
-        keys.update(opening.thing.pk for opening in openings)
-    return sorted(keys)
+    return list(Coop.objects.filter(pk__in=waiting).order_by("pk"))
+
+
+def things_with_openings(coop: Coop, now: datetime) -> list[int]:
+    """The keys of a co-op's things with something to offer, in order. Nothing is locked."""
+    things = list(things_in(coop))
+    openings = openings_on(things, line_for(things, now), now)
+    return sorted(opening.thing.pk for opening in openings)
 
 
 def offer_if_at_hand(thing_id: int, now: datetime) -> bool:

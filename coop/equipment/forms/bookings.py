@@ -71,8 +71,8 @@ class BookForm(forms.Form):
     def chosen(self) -> list[Thing]:
         """The things chosen so far, whether or not the form is right."""
         typed = [self["thing"].value(), *(self["also"].value() or [])]
-        keys = dict.fromkeys(int(key) for key in map(str, typed) if key.isdecimal())
-        return [self.things[key] for key in keys if key in self.things]
+        by_text = {str(pk): thing for pk, thing in self.things.items()}
+        return [by_text[key] for key in dict.fromkeys(map(str, typed)) if key in by_text]
 
     @property
     def span(self) -> Span | None:
@@ -91,8 +91,8 @@ class BookForm(forms.Form):
 
     def household_chosen(self, own: Household) -> Household:
         """For whom so far, whether or not the form is right."""
-        key = str(self["household"].value()) if self.households else ""
-        return self.households.get(int(key), own) if key.isdecimal() else own
+        by_text = {str(pk): household for pk, household in self.households.items()}
+        return by_text.get(str(self["household"].value()), own) if by_text else own
 
     def offer_also(self, free: Collection[int] | None) -> None:
         """Offer what is in order beside the thing chosen first, and say whether it is free then.

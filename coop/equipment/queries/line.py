@@ -23,6 +23,8 @@ from coop.equipment.queries.own_time import hands_full, is_attended
 from coop.people.models import Coop
 
 Span = tuple[datetime, datetime]
+#: Why an offer is over that nobody answered.
+RAN_OUT = "The offer ran out."
 #: Nobody gets ready for a booking that begins sooner. Judgement, no source.
 SHORTEST_NOTICE = timedelta(minutes=15)
 
@@ -138,9 +140,15 @@ def minutes_had(coop: Coop, kinds: Iterable[str], now: datetime) -> dict[str, di
 def _let_go(
     standbys: Iterable[Standby], things: Iterable[Thing]
 ) -> dict[tuple[int, int], list[Span]]:
-    """What each place was offered and did not take, by place and thing: not offered to it again."""
+    """What each place passed on or let run out, by place and thing: not offered to it again.
+
+    What was taken from it again, because the one before ran longer, may be.
+    """
     rows = Booking.objects.filter(
-        standby__in=list(standbys), thing__in=list(things), cancelled_at__isnull=False
+        Q(cancelled_by__isnull=False) | Q(cancel_why=RAN_OUT),
+        standby__in=list(standbys),
+        thing__in=list(things),
+        cancelled_at__isnull=False,
     ).values_list("standby_id", "thing_id", "starts_at", "ends_at")
     found: dict[tuple[int, int], list[Span]] = defaultdict(list)
     for standby, thing, start, end in rows:

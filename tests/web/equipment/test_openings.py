@@ -5,10 +5,12 @@ from datetime import timedelta
 import pytest
 from django.db import transaction
 
+from coop.equipment.actions import sweep
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import TIME_TO_TAKE, lapse_offers, offer_openings
 from coop.equipment.models import Booking, Told
 from coop.equipment.queries.line import minutes_had
+from coop.equipment.tasks import let_offers_lapse
 from tests.web.equipment_factories import (
     HOUR,
     make_booking,
@@ -382,3 +384,30 @@ def test_what_is_only_offered_does_not_count_as_had(canner, coop, household):
     )
     make_booking(other, household, start=NOW + 48 * HOUR, hours=3)
     assert minutes_had(coop, [canner.kind], NOW)[canner.kind] == {household.pk: 180}
+
+
+def test_what_the_run_before_took_is_offered_again_once_it_is_free(canner, household):
+    place = make_standby(canner, household)
+    offer(canner)
+    (held,) = offers(canner)
+    held.cancelled_at = NOW  # let go by the clock, without anybody's word
+    held.save()
+    offer(canner)
+    (again,) = offers(canner)
+    assert (again.standby, again.starts_at) == (place, held.starts_at)
+
+
+def test_one_thing_that_fails_stops_no_other(coop, household, monkeypatch):
+    things = [make_thing(coop, name=name) for name in ("First", "Second", "Third")]
+    for thing in things:
+        make_standby(thing, household)
+    real = sweep.offer_openings
+
+    def failing(thing, now):
+        if thing.name == "First":
+            raise RuntimeError("The row is bad.")
+        real(thing, now)
+
+    monkeypatch.setattr(sweep, "offer_openings", failing)
+    assert let_offers_lapse() == 2
+    assert [len(offers(thing)) for thing in things] == [0, 1, 1]
