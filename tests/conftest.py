@@ -17,6 +17,7 @@ from redis import Redis
 from tests import at_hand, emptying
 
 ON_POSTGRES = "postgresql" in settings.DATABASES["default"]["ENGINE"]
+POSTGRES_FOLLOWS = os.environ.get("POSTGRES_FOLLOWS", "") not in {"", "0"}
 REQUIRE_ALL = os.environ.get("REQUIRE_ALL", "") not in {"", "0"}
 LEFT_OUT = "left out, no "
 MARKED_BY = {"redis_url": "redis", "browser": "browser"}
@@ -60,7 +61,8 @@ def _longest_first(items: list[pytest.Item], workers: int) -> list[pytest.Item]:
 
 def _belongs(item: pytest.Item) -> bool:
     if not ON_POSTGRES:
-        return item.get_closest_marker("postgres") is None
+        left = {"postgres", "either"} if POSTGRES_FOLLOWS else {"postgres"}
+        return not any(map(item.get_closest_marker, left))
     if item.get_closest_marker("sqlite"):
         return False
     fixtures = set(getattr(item, "fixturenames", ()))

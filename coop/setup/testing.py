@@ -12,6 +12,7 @@ from coop.setup.environment import ROOT, TEST, Environment, Stopped
 
 POSTGRES_URL = "postgres://postgres@127.0.0.1:5432/postgres"
 SIGN_IN = "import sys, psycopg; psycopg.connect(sys.argv[1], connect_timeout=3).close()"
+POSTGRES_FOLLOWS = "POSTGRES_FOLLOWS"
 NO_POSTGRES = "Left out, no PostgreSQL: nothing lets us in at {url} (TEST_DATABASE_URL)"
 
 
@@ -41,9 +42,12 @@ def _everything(python: str, variables: Mapping[str, str]) -> int:
     has_postgres = _lets_us_in(python, url)
     if not has_postgres and variables.get("REQUIRE_ALL", "") not in {"", "0"}:
         raise Stopped(NO_POSTGRES.format(url=url))
-    on_sqlite = {name: value for name, value in variables.items() if name != "DATABASE_URL"}
+    ours = {"DATABASE_URL", POSTGRES_FOLLOWS}
+    on_sqlite = {name: value for name, value in variables.items() if name not in ours}
     runs = {"SQLite": on_sqlite}
     if has_postgres:
+        # What one database is enough for is left to PostgreSQL: see tests/conftest.py.
+        runs["SQLite"] = {**on_sqlite, POSTGRES_FOLLOWS: "1"}
         runs["PostgreSQL"] = {**on_sqlite, "DATABASE_URL": url}
     counted: Counter[str] = Counter()
     codes = []

@@ -6,7 +6,7 @@ from coop.buying.models import Ask, Buy
 from coop.people.models import Member
 from tests.browser.conftest import DESK, PHONE
 
-# What a browser shows does not hang on the database; the whole buy runs on both.
+# What a browser shows does not hang on the database; the whole buy runs on PostgreSQL.
 pytestmark = pytest.mark.sqlite
 
 FOCUSED = "(({name, value, id}) => ({name, value, id}))(document.activeElement)"

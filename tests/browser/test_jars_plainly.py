@@ -12,7 +12,7 @@ from tests.browser.jar_pages import Loan as LoanPage
 from tests.browser.test_by_keyboard import tab_to
 from tests.web import factories, kitchen_factories
 
-# What a browser shows does not hang on the database; the whole buy runs on both.
+# What a browser shows does not hang on the database; the whole buy runs on PostgreSQL.
 pytestmark = pytest.mark.sqlite
 
 QUARTS = "Quart, regular mouth"

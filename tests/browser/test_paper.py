@@ -15,7 +15,7 @@ from coop.money.models import Movement
 from coop.people.models import Household
 from tests.web import buy_factories, factories
 
-# What a browser shows does not hang on the database; the whole buy runs on both.
+# What a browser shows does not hang on the database; the whole buy runs on PostgreSQL.
 pytestmark = pytest.mark.sqlite
 
 #: US letter, 8.5 in of 96 px, less the 12 mm at each side that the sheets leave.

@@ -2,7 +2,7 @@
 
 import pytest
 
-# What a browser shows does not hang on the database; the whole buy runs on both.
+# What a browser shows does not hang on the database; the whole buy runs on PostgreSQL.
 pytestmark = pytest.mark.sqlite
 
 NARROW = 360

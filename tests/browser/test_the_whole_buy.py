@@ -19,6 +19,8 @@ from tests.browser.conftest import DESK, PHONE
 from tests.browser.story import PASSWORD, Story, member_of, play_the_season_so_far
 from tests.web import factories
 
+pytestmark = pytest.mark.either
+
 
 @pytest.fixture
 def services(request, settings, db) -> None:

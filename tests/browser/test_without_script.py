@@ -10,7 +10,7 @@ from coop.people.models import Member
 from tests.browser import pages
 from tests.browser.conftest import PHONE
 
-# What a browser shows does not hang on the database; the whole buy runs on both.
+# What a browser shows does not hang on the database; the whole buy runs on PostgreSQL.
 pytestmark = pytest.mark.sqlite
 
 

@@ -37,6 +37,20 @@ def test_both_databases_are_tried_and_added_up(runs, monkeypatch, capsys):
     assert capsys.readouterr().out.splitlines()[-1] == "9 passed, 1 failed, 1 skipped"
 
 
+@pytest.mark.parametrize("follows", [True, False])
+def test_the_first_half_is_told_whether_another_follows(monkeypatch, follows):
+    told = []
+
+    def counted(python, variables):
+        told.append(variables.get("POSTGRES_FOLLOWS"))
+        return 0, {}
+
+    monkeypatch.setattr(testing, "_counted", counted)
+    has_postgres(monkeypatch, follows)
+    testing._everything("python", {"POSTGRES_FOLLOWS": "of before"})
+    assert told == (["1", None] if follows else [None])
+
+
 def test_a_missing_database_is_named(runs, monkeypatch, capsys):
     has_postgres(monkeypatch, False)
     assert testing._everything("python", {}) == 0

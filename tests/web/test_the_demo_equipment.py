@@ -20,7 +20,7 @@ from coop.money.models import Entry, SquareUp
 from coop.people.models import Coop
 from tests.web.loaded_demo import loaded_demo
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # test_the_demo loads it on both
 
 
 @pytest.fixture(scope="module")

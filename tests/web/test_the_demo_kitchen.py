@@ -19,7 +19,7 @@ from coop.kitchen.models import Fate, JarWarning, Load, Lot, Outcome, Plan, Take
 from coop.people.models import Coop, Home
 from tests.web.loaded_demo import loaded_demo
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # test_the_demo loads it on both
 
 
 @pytest.fixture(scope="module")
