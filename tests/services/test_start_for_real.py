@@ -115,6 +115,8 @@ def test_one_command_serves_pages_and_works_in_the_background(start):
     assert site.shell(HAND_OVER) == "dropped"
     assert site.end() == 0
     assert "Stopped." in site.log.read_text()
+    again = start(site.port, DATABASE_URL="")  # its port is free again
+    assert again.get("/account/login/") == 200
 
 
 @pytest.mark.postgres
@@ -123,10 +125,3 @@ def test_two_variables_move_it_to_postgresql_and_redis(start, database_url, redi
     assert site.get("/account/login/") == 200
     assert site.shell(HAND_OVER) == "dropped"
     assert site.end() == 0
-
-
-def test_a_port_is_free_again_after_the_end(start):
-    first = start(DATABASE_URL="")
-    first.end()
-    second = start(first.port, DATABASE_URL="")
-    assert second.get("/account/login/") == 200
