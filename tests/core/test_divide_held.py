@@ -31,7 +31,7 @@ def test_websters_own_order_strays_where_one_dwarfs_many():
     assert furthest(webster(wanted, 30), wanted, 30) > 3
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(wanted=wanted_lists)
 def test_it_is_held_within_two_steps_and_otherwise_left_as_it_is(wanted):
     asks = [Ask(want) for want in wanted]
@@ -43,7 +43,7 @@ def test_it_is_held_within_two_steps_and_otherwise_left_as_it_is(wanted):
     assert strays or [sorted(shares) for shares in ours] == [sorted(seats) for seats in theirs]
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(wanted=wanted_lists)
 def test_held_shares_keep_the_order_of_the_asks_and_take_no_step_back(wanted):
     wanted = sorted(wanted)

@@ -3,7 +3,7 @@
 from fractions import Fraction
 from itertools import pairwise
 
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from coop.core.division import Ask, Rule, awards, divide
@@ -81,6 +81,7 @@ def test_more_produce_never_gives_anyone_less_where_every_step_is_equal(asks, ru
         assert all(less <= more for less, more in zip(before, after, strict=True))
 
 
+@settings(max_examples=25)
 @given(asks=plain_asks(largest=60), rule=st.sampled_from([Rule.PROPORTIONAL, Rule.SEASON]))
 @example(DWARFED, Rule.PROPORTIONAL)
 def test_more_produce_never_gives_anyone_less_where_one_dwarfs_the_others(asks, rule):
