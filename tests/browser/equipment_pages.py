@@ -91,6 +91,7 @@ class Steward(On):
         self.fill("Who tested it, and where", "County extension office")
         self.fill("The pressure was", true)
         self.fill("This dial showed", read)
+        self.page.get_by_label("It was tested after that").check()
         self.press("Write it down")
 
     def mend(self, how: str) -> None:

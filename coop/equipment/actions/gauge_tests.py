@@ -29,13 +29,17 @@ OLDEST = timedelta(days=3650)
 
 @dataclass(frozen=True)
 class Reading:
-    """What a tester found; both pressures in tenths of a psi."""
+    """What a tester found; both pressures in tenths of a psi.
+
+    `since_then`: it was tested after what was said of it that day, such as a bump.
+    """
 
     tested_on: date
     tester: str
     true_tenths: int
     read_tenths: int
     is_new_gauge: bool = False
+    since_then: bool = False
     note: str = ""
 
 
@@ -43,7 +47,8 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
     """Who keeps a dial-gauge canner writes a test of it down.
 
     What the latest test found holds: over the published limit puts the canner out of order; up to
-    it lifts what only a test can lift, where it was tested since. An older test is history alone.
+    it lifts what only a test can lift, where it was tested since: on a later day, or on the same
+    with a word that it was after. An older test is history alone.
     Raises NotAllowed, TooLate for a thing that is retired, Refused; also where the gauge must be
     replaced by the test before, and no new one was fitted.
     """
@@ -70,7 +75,7 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
         said = found_said(test, judged)
         record_change(thing, said, coop=thing.coop, by=by, after={"gauge_test": test.pk})
         if _is_latest(test):
-            _follow(test, judged, by, now)
+            _follow(test, judged, by, now, since_then=reading.since_then or reading.is_new_gauge)
         return test
 
 
@@ -158,17 +163,20 @@ def _is_latest(test: GaugeTest) -> bool:
     return GaugeTest.objects.filter(thing=test.thing_id).first() == test
 
 
-def _follow(test: GaugeTest, judged: Judged, by: Member, now: datetime) -> None:
+def _follow(
+    test: GaugeTest, judged: Judged, by: Member, now: datetime, *, since_then: bool
+) -> None:
     """Stop a canner whose gauge must be replaced; lift what stood until one was found fit."""
     if _stop_if_off(test, judged, by):
         return
     thing = test.thing
     waiting = Fault.objects.filter(thing=thing, mended_at=None, what__in=ONLY_A_TEST_LIFTS)
     found_on = _days_of_must_go(thing)
+    last = test.tested_on if since_then else test.tested_on - timedelta(days=1)
     tested_since = [
         fault
         for fault in waiting
-        if found_on.get(fault.sentence, today_in(thing.coop, fault.at)) <= test.tested_on
+        if found_on.get(fault.sentence, today_in(thing.coop, fault.at)) <= last
     ]
     lift(thing, tested_since, found_said(test, judged), by=by, now=now)
 

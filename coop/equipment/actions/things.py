@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -14,7 +14,10 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import offer_openings
 from coop.equipment.errors import NameTaken, Refused
 from coop.equipment.kinds import KINDS, CareProposal, Gauge, Stove, ThingKind
-from coop.equipment.models import Care, Part, Thing
+from coop.equipment.models import Care, Fault, Part, Thing
+from coop.equipment.queries.costs import deposits_waiting
+from coop.equipment.queries.faults import ONLY_A_TEST_LIFTS
+from coop.equipment.queries.handovers import who_has_it
 from coop.equipment.queries.jars_held import TOO_SMALL, classes_of, too_small_said
 from coop.equipment.rights import can_add_things, is_steward, require_keep
 from coop.people.changes import record_change
@@ -97,7 +100,9 @@ def create_thing(
 def edit_thing(thing_id: int, terms: ThingTerms, *, by: Member, owner: Household | None) -> Thing:
     """Change what is known of a thing, and whose it is. Its kind stays.
 
-    Bookings that stand keep their turnaround. Raises NotAllowed, NameTaken, Refused.
+    Bookings that stand keep their turnaround. While somebody has it, its terms of money and its
+    owner stay; while a gauge waits for its test, so does the kind of gauge. Raises NotAllowed,
+    NameTaken, Refused.
     """
 
     def change() -> Thing:
@@ -110,6 +115,7 @@ def edit_thing(thing_id: int, terms: ThingTerms, *, by: Member, owner: Household
         changed = [name for name, value in values.items() if _other(before[name], value)]
         if not changed:
             return thing
+        _require_may_change(thing, changed)
         for name in changed:
             setattr(thing, name, values[name])
         thing.save(update_fields=changed)
@@ -159,6 +165,30 @@ def _require_owner(by: Member, owner: Household | None) -> None:
         raise Refused(f"{owner} is no household of the co-op any more.", field="owner")
 
 
+#: What is settled when a thing comes back, as it was agreed when it went out.
+TERMS = ("owner", "fee_cents", "fee_per", "deposit_cents")
+
+
+def _require_may_change(thing: Thing, changed: Sequence[str]) -> None:
+    """Raise Refused where something hangs on what would be changed."""
+    terms = [name for name in TERMS if name in changed]
+    if terms and (with_whom := who_has_it(thing)):
+        raise Refused(
+            f"{with_whom.household} has it now: change this once it is back.", field=terms[0]
+        )
+    if "owner" in changed and any(
+        each.thing_id == thing.pk for each in deposits_waiting(thing.coop)
+    ):
+        raise Refused("A deposit for it is not settled yet: see to that first.", field="owner")
+    if "gauge" in changed and Fault.objects.filter(
+        thing=thing, mended_at=None, what__in=ONLY_A_TEST_LIFTS
+    ):
+        raise Refused(
+            "Its dial gauge waits for a test. Write that down first, or that a new one was fitted.",
+            field="gauge",
+        )
+
+
 def _columns(kind: str, terms: ThingTerms) -> dict[str, Any]:
     """What goes into the columns, with what the kind does not have left empty."""
     if kind not in ThingKind.values:
@@ -168,6 +198,8 @@ def _columns(kind: str, terms: ThingTerms) -> dict[str, Any]:
         name: empty for name, empty in OF_SOME_KINDS.items() if name not in matter
     }
     _require_known(kind, values)
+    if kind == ThingKind.PRESSURE_CANNER and not values["gauge"]:
+        raise Refused("Say which gauge it has: a dial must be tested each year.", field="gauge")
     if not values["name"].strip():
         raise Refused("Give it a name.", field="name")
     return values | {"name": values["name"].strip(), "not_on": list(values["not_on"])}

@@ -152,6 +152,12 @@ class GaugeTestForm(forms.Form):
         error_messages={"required": "Say what the dial showed."},
     )
     is_new_gauge = forms.BooleanField(required=False, label="A new gauge was fitted first")
+    since_then = forms.BooleanField(
+        required=False,
+        label="It was tested after that",
+        help_text="After it was dropped, bumped or said to be off. A test before that says nothing "
+        "of it now.",
+    )
     note = forms.CharField(required=False, max_length=LONGEST_NOTE, label="Advice of the tester")
 
     def reading(self) -> Reading:
@@ -163,6 +169,7 @@ class GaugeTestForm(forms.Form):
             true_tenths=typed["true_psi"],
             read_tenths=typed["read_psi"],
             is_new_gauge=typed["is_new_gauge"],
+            since_then=typed["since_then"],
             note=typed["note"],
         )
 

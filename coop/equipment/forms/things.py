@@ -227,7 +227,13 @@ def _owner_field(member: Member, thing: Thing | None) -> forms.Field:
 def _field_of_kind(name: str, kind: ThingKind) -> forms.Field:
     """The field of one column that only some kinds have."""
     if name == "gauge":
-        return _choice("Gauge", [*Gauge.choices, UNKNOWN])
+        return forms.ChoiceField(
+            choices=Gauge.choices,
+            label="Gauge",
+            help_text="A dial has a needle and numbers; a weight rocks or jiggles on the vent.",
+            error_messages={"required": "Say which gauge it has: a dial must be tested each year."},
+            widget=forms.RadioSelect,
+        )
     if name == "canner_class":
         return _canner_field(kind)
     if name == "not_on":

@@ -85,7 +85,7 @@ def test_a_bumped_gauge_is_lifted_only_by_a_test_within_the_limit(
     canner, steward, read_tenths, left
 ):
     rows.make_fault(canner, what="bumped")
-    add_gauge_test(canner.pk, found(read_tenths), by=steward)
+    add_gauge_test(canner.pk, found(read_tenths, since_then=True), by=steward)
     assert len(open_faults(canner)) == (left or 0)
 
 
@@ -93,6 +93,14 @@ def test_a_test_of_before_the_bump_lifts_nothing(canner, steward):
     rows.make_fault(canner, what="bumped")
     add_gauge_test(canner.pk, found(on=TODAY - timedelta(days=1)), by=steward)
     assert len(open_faults(canner)) == 1
+
+
+def test_a_test_of_that_morning_lifts_nothing_unless_it_was_after(canner, steward):
+    rows.make_fault(canner, what="bumped")
+    add_gauge_test(canner.pk, found(), by=steward)
+    assert len(open_faults(canner)) == 1
+    add_gauge_test(canner.pk, found(111, since_then=True), by=steward)
+    assert not open_faults(canner)
 
 
 def test_other_faults_are_not_lifted_by_a_test(canner, steward):
@@ -129,7 +137,7 @@ def test_a_slip_of_the_pen_is_struck_out_and_written_right(canner, steward):
     assert open_faults(canner)
     strike_test(slip.pk, by=steward)
     assert open_faults(canner)
-    add_gauge_test(canner.pk, found(115), by=steward)
+    add_gauge_test(canner.pk, found(115, since_then=True), by=steward)
     assert not open_faults(canner)
 
 
@@ -210,7 +218,7 @@ def test_what_a_struck_test_had_lifted_stands_again_and_is_told(canner, steward,
     bumped = rows.make_fault(canner, what="bumped", sentence="It fell.")
     rows.make_fault(canner, what="gauge_off", mended_at=NOW, mended_how="before", mended_by=steward)
     clock.shift(timedelta(hours=1))
-    test = add_gauge_test(canner.pk, found(), by=steward)
+    test = add_gauge_test(canner.pk, found(since_then=True), by=steward)
     assert not open_faults(canner)
     strike_test(test.pk, by=steward)
     assert open_faults(canner) == [bumped]

@@ -45,7 +45,8 @@ def typed_in(client, address, **numbers):
             typed[name] = [each["value"] for each in field.select("option[selected]")] or ""
         else:
             typed[name] = field.get("value", "") or field.get_text().strip()
-    return typed | numbers
+    asks_gauge = form.select_one("[name=gauge]") is not None and "gauge" not in typed
+    return ({"gauge": "weighted"} if asks_gauge else {}) | typed | numbers
 
 
 def errors_of(response):
@@ -268,7 +269,7 @@ def test_a_length_that_is_not_offered_stays_as_it_is(as_member, member):
 
 
 def test_only_a_steward_gives_a_thing_another_owner(member, steward, other_household):
-    thing = rows.make_thing(owner=member.household)
+    thing = rows.make_thing(kind="scale", owner=member.household)
     terms = ThingTerms(thing.name)
     with pytest.raises(NotAllowed):
         edit_thing(thing.pk, terms, by=member, owner=None)
@@ -283,6 +284,34 @@ def test_an_owner_who_has_left_stays_until_another_is_chosen(as_steward, other_h
     as_steward.post(address, typed_in(as_steward, address, home="Barn"))
     thing.refresh_from_db()
     assert (thing.home, thing.owner) == ("Barn", other_household)
+
+
+@pytest.mark.parametrize("field", ["fee_cents", "deposit_cents", "owner"])
+def test_terms_of_money_and_the_owner_stay_while_somebody_has_it(
+    member, steward, household, other_household, field
+):
+    thing = rows.make_thing(kind="scale", owner=household)
+    rows.make_out(rows.make_booking(thing, other_household, start=NOW - rows.HOUR))
+    terms = ThingTerms(thing.name, **{field: 500} if field != "owner" else {})
+    owner = other_household if field == "owner" else household
+    with pytest.raises(Refused, match="Dufresne has it now") as refusal:
+        edit_thing(thing.pk, terms, by=steward, owner=owner)
+    assert refusal.value.field == field
+
+
+def test_the_kind_of_gauge_stays_while_the_dial_waits_for_a_test(member, household):
+    thing = rows.make_dial_canner(owner=household)
+    rows.make_fault(thing, what="gauge_off")
+    with pytest.raises(Refused, match="waits for a test"):
+        edit_thing(thing.pk, ThingTerms(thing.name, gauge="weighted"), by=member, owner=household)
+
+
+def test_a_pressure_canner_says_which_gauge_it_has(as_member, member):
+    typed = typed_in(as_member, CANNER, name="Big canner")
+    del typed["gauge"]
+    assert as_member.post(CANNER, typed).status_code == 422
+    with pytest.raises(Refused, match="which gauge"):
+        create_thing("pressure_canner", ThingTerms("Big canner"), by=member, owner=member.household)
 
 
 # ---- Wrong input ----------------------------------------------------------------------------
