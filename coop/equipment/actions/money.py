@@ -31,8 +31,9 @@ from django.utils.text import Truncator
 from coop.core.figures import money
 from coop.equipment import rights
 from coop.equipment.actions.locks import lock_thing
+from coop.equipment.actions.telling import tell
 from coop.equipment.errors import AlreadyWritten, Refused
-from coop.equipment.models import Booking, Thing
+from coop.equipment.models import Booking, Thing, Told
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.costs import (
     KEEP_WITHIN,
@@ -184,6 +185,8 @@ def _give_back(
     Booking.objects.filter(pk=booking.pk).update(deposit_back_entry=back)
     booking.deposit_back_entry = back
     kept = _keep(booking, kept_cents, why, by=by) if kept_cents else None
+    if kept:
+        tell(booking.household, Told.What.CHANGED, booking.thing, said, booking=booking)
     record_change(booking, said, coop=booking.coop, by=by)
     return Settled(back, kept, said)
 

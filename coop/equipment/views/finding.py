@@ -16,6 +16,7 @@ from coop.equipment.actions import standby as acts
 from coop.equipment.forms.finding import FindForm, StandByForm, number_in, standby_initial
 from coop.equipment.queries.find_page import by_day, doubtful, kinds_in, kinds_of, nearest
 from coop.equipment.queries.finding import Hours, look
+from coop.equipment.queries.fitness import fitness_in
 from coop.equipment.queries.standby import (
     household_named,
     lines_in,
@@ -24,6 +25,7 @@ from coop.equipment.queries.standby import (
     over_lately,
 )
 from coop.equipment.queries.things import thing_for, things_in
+from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
 from coop.web.refusals import saved
@@ -98,8 +100,10 @@ def _passed_on(request: CoopRequest) -> dict[str, str]:
 def standbys(request: CoopRequest) -> HttpResponse:
     """What the household is offered, who is in line for what, and why in which order."""
     now, household = timezone.now(), request.member.household
+    offers = list(offers_to(household, now))
+    fitness = fitness_in([each.thing for each in offers], today_in(request.coop, now))
     context = {
-        "offers": offers_to(household, now),
+        "offers": [(each, fitness[each.thing_id]) for each in offers],
         "lines": lines_in(request.member, now),
         "over": over_lately(household, now),
     }

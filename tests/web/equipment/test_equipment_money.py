@@ -87,6 +87,8 @@ def test_what_is_kept_goes_to_the_owner(household, member, owner, coop):
         f"Of the deposit of $50.00, $38.00 goes back to Castell; $12.00 is kept for {owner}: a new "
         "lid"
     )
+    told = Told.objects.get(household=household)
+    assert "$12.00 is kept" in told.sentence
     kinds = [(entry.kind, entry.movements.get().cents) for entry in (settled.back, settled.kept)]
     assert kinds == [(Entry.Kind.DEPOSIT_BACK, 5000), (Entry.Kind.FEE, 1200)]
 

@@ -401,3 +401,10 @@ def test_from_a_buy_the_overview_leads_on_to_bookings_for_it(coop, as_member):
     make_thing(coop, gauge="weighted", name="Big Red")
     page = as_member.get("/cottonwood/equipment/find/?purpose=Corn&about=buy:3").content.decode()
     assert page.count("purpose=Corn&amp;about=buy%3A3") >= 3
+
+
+def test_an_offer_of_a_canner_that_nobody_tested_warns_of_it(coop, member, as_member):
+    canner = make_dial_canner(coop, name="Big Red")
+    place = make_standby(canner, member.household)
+    make_booking(canner, member.household, standby=place, held_until=NOW + HOUR)
+    assert "data-gauge-warning" in as_member.get(url("standbys", coop)).content.decode()
