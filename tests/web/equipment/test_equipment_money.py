@@ -12,6 +12,7 @@ from coop.buying.actions.reversals import reverse as reverse_entry
 from coop.equipment.actions.handovers import Found, FoundBack, hand_back, hand_out
 from coop.equipment.actions.money import settle_deposit
 from coop.equipment.errors import AlreadyWritten, NotAllowed, Refused
+from coop.equipment.models import Told
 from coop.equipment.queries.costs import costs_before, costs_for, deposits_waiting, held_cents
 from coop.money.actions.checks import check_books
 from coop.money.models import Entry
