@@ -49,7 +49,7 @@ def test_the_sheet_of_a_canner_is_one_page(page_of, member, canner, paper):
     page = page_of(member, width=BETWEEN_MARGINS)
     page.goto(f"/cottonwood/equipment/things/{canner.pk}/sheet/")
     page.emulate_media(media="print")
-    check(page, canner.name, "Count these", "3 \u00d7 weight", "$25.00", "Heed", "/handover/")
+    check(page, canner.name, "Count these", "3 weights", "$25.00", "Heed", "/handover/")
     code = page.locator(".tag-qr").bounding_box()
     # A hand's breadth: read from an arm's length. Common practice, no source.
     assert min(code["width"], code["height"]) >= 60 / 25.4 * 96

@@ -92,7 +92,8 @@ def test_a_thing_goes_out_with_one_of_two_bookings(people, steward, attempt):
         lambda: hand_out(booking.pk, OUT, by=people[0], now=then),
         lambda: hand_out(theirs.pk, OUT, by=other, now=then),
     )
-    assert results == ["StillOut", "done"]
+    # Who comes second finds it gone; who comes first before its time finds the other's time on.
+    assert results in (["StillOut", "done"], ["TooLate", "done"])
     assert Handover.objects.count() == 1
 
 
