@@ -68,9 +68,12 @@ RUN_AXE = """(options) => axe.run(document, {resultTypes: ["violations"], ...opt
   .then((found) => found.violations)"""
 #: The rules that a dark scheme can break and a light one keep.
 COLOURS = ["color-contrast", "link-in-text-block"]
+#: The rules that hang on how wide the page is; for the others it is the same page.
+LAYOUT = ["target-size", "scrollable-region-focusable", "region", "skip-link"]
 RULES: dict[str, dict[str, Any]] = {
     "all": {},
     "colours": {"runOnly": COLOURS},
+    "colours and layout": {"runOnly": [*COLOURS, *LAYOUT]},
     "all but colours": {"rules": {rule: {"enabled": False} for rule in COLOURS}},
 }
 
@@ -88,7 +91,7 @@ class Look(NamedTuple):
 EVERY_WAY = (
     Look(PHONE, "light", "all but colours"),
     Look(PHONE, "dark", "colours"),
-    Look(DESK, "light", "all"),
+    Look(DESK, "light", "colours and layout"),
 )
 ON_A_PHONE = (Look(PHONE, "light", "all"),)
 #: The width and scheme at which this process has judged a page, and how that page is built.
