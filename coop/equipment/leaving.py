@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from django.utils import timezone
 
-from coop.equipment.models import Thing
+from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.bookings import live, out_now
 from coop.equipment.queries.costs import deposits_waiting
+from coop.equipment.words import moment_said
 from coop.people import hooks
 from coop.people.models import Household
 
@@ -25,16 +26,14 @@ def open_things(household: Household) -> list[str]:
     out = list(out_now(household.coop))
     has = [each for each in out if each.household_id == household.pk]
     lends = Thing.objects.filter(owner=household, retired_at=None)
-    coming = live(household.coop).filter(
-        household=household, ends_at__gt=timezone.now(), held_until=None
+    coming = (
+        live(household.coop)
+        .filter(household=household, ends_at__gt=timezone.now(), held_until=None)
+        .select_related("thing")
     )
     return [
         *(f"{household} still has {each.thing}: bring it back first." for each in has),
-        *(
-            f"{household} has booked {each.thing}: cancel that first."
-            for each in coming.select_related("thing")
-            if each not in has
-        ),
+        *_booked_said(household, [each for each in coming if each not in has]),
         *(
             f"{household} lends {each}: take it off the list, or say whose it is now."
             for each in lends
@@ -44,4 +43,16 @@ def open_things(household: Household) -> list[str]:
             for each in deposits_waiting(household.coop)
             if household.pk in {each.household_id, each.thing.owner_id}
         ),
+    ]
+
+
+def _booked_said(household: Household, bookings: list[Booking]) -> list[str]:
+    """What the household has booked, a sentence for each thing, with the first day."""
+    by_thing: dict[str, list[Booking]] = {}
+    for each in bookings:
+        by_thing.setdefault(str(each.thing), []).append(each)
+    return [
+        f"{household} has booked {thing}, {moment_said(booked[0].starts_at, household.coop)}"
+        f"{f' and {len(booked) - 1} more times' if len(booked) > 1 else ''}: cancel that first."
+        for thing, booked in by_thing.items()
     ]

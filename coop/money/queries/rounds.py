@@ -161,17 +161,26 @@ def round_for(member: Member, round_id: int) -> SquareUp:
 
 
 def is_behind(square_up: SquareUp) -> bool:
-    """Whether money moved since the round was made, so that paying it would leave something open.
+    """Whether money moved since a round was made, so that paying it would leave something open."""
+    return bool(accounts_behind(square_up))
 
-    Judged by the households that the round settles: their balance and what the round still asks of
-    them must add up to zero.
+
+def accounts_behind(square_up: SquareUp) -> frozenset[int]:
+    """The keys of the households' accounts that a round would not bring to zero any more.
+
+    Of each that the round settles, the balance and what the round still asks of it must add up to
+    zero.
     """
     left: defaultdict[int, int] = defaultdict(int)
     for payment in square_up.payments.all():
         left[payment.payer_id] += 0 if payment.confirmed_at else payment.cents
         left[payment.payee_id] -= 0 if payment.confirmed_at else payment.cents
     balances = balances_in(square_up.coop, Account.Kind.HOUSEHOLD)
-    return any(each.cents + left[each.account.pk] for each in balances if each.account.pk in left)
+    return frozenset(
+        each.account.pk
+        for each in balances
+        if each.account.pk in left and each.cents + left[each.account.pk]
+    )
 
 
 def payment_for(member: Member, payment_id: int) -> Payment:

@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from coop.money.models import Account, Payment
 from coop.money.queries.balances import accounts_with_balances, balance_of
-from coop.money.queries.rounds import is_behind
+from coop.money.queries.rounds import accounts_behind
 from coop.people import week
 from coop.people.models import Member
 
@@ -35,11 +35,13 @@ def part(member: Member, now: datetime) -> week.Week:
     """Payments that wait for the household, what waits for the treasurer, and the balance."""
     due, waiting = [], _farms_to_pay(member) if member.treasurer else []
     payments = _open_payments(member)
-    behind = any(is_behind(payment.square_up) for payment in payments[:1])  # one round is open
-    pay_page = "money/week/behind.html" if behind else "money/week/pay.html"
+    # One round is open. What it asks between two who stand as they did is still right.
+    behind = accounts_behind(payments[0].square_up) if payments else frozenset()
     for payment in payments:
         if payment.payer.household_id == member.household_id and not payment.paid_at:
-            due.append(week.Due(pay_page, payment))
+            has_moved = not behind.isdisjoint({payment.payer_id, payment.payee_id})
+            page = "money/week/behind.html" if has_moved else "money/week/pay.html"
+            due.append(week.Due(page, payment))
         elif payment.payee.household_id == member.household_id and payment.paid_at:
             due.append(week.Due("money/week/confirm.html", payment))
         elif payment.paid_at and payment.payee.household_id is None:

@@ -31,6 +31,14 @@ def test_what_it_has_booked_keeps_it_also_when_its_time_has_begun(household, coo
     assert "has booked Big Red" in reason
 
 
+def test_a_season_of_bookings_is_one_reason_a_thing(household, coop):
+    thing = make.make_thing(coop, name="Grange kitchen")
+    for week in range(1, 4):
+        make.make_booking(thing, household, start=NOW + week * 168 * HOUR)
+    (reason,) = open_things(household)
+    assert "has booked Grange kitchen, Tue 18 Aug, 9:00 and 2 more times" in reason
+
+
 def test_an_offer_and_what_is_over_keep_nobody(household, coop):
     thing = make.make_thing(coop)
     make.make_booking(thing, household, start=NOW - 50 * HOUR)

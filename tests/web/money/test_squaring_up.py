@@ -12,7 +12,7 @@ from coop.money.actions.rounds import mark_paid, take_back_paid
 from coop.money.errors import BooksNotReady, NotAllowed, PaymentSettled, RoundGone
 from coop.money.models import SquareUp
 from coop.money.queries.balances import balances_in
-from coop.money.queries.rounds import is_behind, open_round
+from coop.money.queries.rounds import accounts_behind, is_behind, open_round
 from tests.web.buy_factories import make_buy, the_supply
 from tests.web.factories import make_household, make_member
 from tests.web.money.books import (
@@ -129,6 +129,7 @@ def test_a_round_knows_when_it_is_behind_the_books(coop, treasurer, three):
     assert not is_behind(made)
     enter(three[1], coop, 100, by=treasurer)
     assert is_behind(made)
+    assert accounts_behind(made) == {account(three[1]).pk}
 
 
 def test_who_is_left_out_keeps_their_balance_in_the_till(coop, treasurer, household):

@@ -233,6 +233,20 @@ def test_a_farm_that_is_owed_waits_for_the_treasurer(look, treasurer, coordinato
 
 
 @pytest.mark.sqlite  # about the page alone
+def test_who_stands_as_they_did_pays_though_others_have_moved(
+    look, member, other_household_member, coordinator, treasurer
+):
+    round_ = SquareUp.objects.create(coop=member.coop, made_by=treasurer, proven_fewest=True)
+    payer, payee = member.household.account, other_household_member.household.account
+    enter(other_household_member.household, member.household, 3840, by=treasurer)
+    Payment.objects.create(square_up=round_, payer=payer, payee=payee, cents=3840)
+    elsewhere = {"payer": coordinator.household.account, "payee": treasurer.household.account}
+    Payment.objects.create(square_up=round_, cents=100, **elsewhere)
+    assert "Wait before" not in str(look(member)["Due from you"])
+    assert "Wait before" in str(look(coordinator)["Due from you"])
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_a_payment_that_money_has_moved_past_says_to_wait(
     look, member, other_household_member, treasurer
 ):
