@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import Q
 
@@ -19,6 +20,8 @@ from coop.people.models import Household, Member
 
 #: A booking is told so long before it starts: 48 h, as a kitchen date is (trade notes, section 9).
 SOON = timedelta(days=2)
+#: Before this hour of the co-op's clocks most are asleep. Judgement, no source.
+NIGHT_IS_OVER = 6
 What = Told.What
 FETCH = "equipment/week/fetch.html"
 #: What somebody must act upon; the others are to be known.
@@ -51,6 +54,13 @@ class Mine:
     def homes(self) -> list[str]:
         """Where that is fetched, each place once."""
         return list(dict.fromkeys(thing.home for thing in self.things if thing.home))
+
+    @property
+    def ends_at_night(self) -> bool:
+        """Whether it is an offer that must be answered before people get up."""
+        until = self.booking.held_until
+        zone = ZoneInfo(self.booking.coop.time_zone)
+        return until is not None and until.astimezone(zone).hour < NIGHT_IS_OVER
 
 
 def dues_of(member: Member, now: datetime) -> list[week.Due]:

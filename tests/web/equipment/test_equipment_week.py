@@ -150,6 +150,20 @@ def test_a_time_offered_in_line_is_said_once_with_until_when(look, member, house
 
 
 @pytest.mark.sqlite  # about the page alone
+def test_an_offer_stands_under_its_own_day_and_says_that_it_ends_at_night(
+    sign_in, member, household, dryer
+):
+    standby = rows.make_standby(dryer, household)
+    # 9:00 in Denver now: offered for Fri 14 Aug, held until 3:00 tomorrow.
+    rows.make_booking(
+        dryer, household, start=NOW + 80 * HOUR, standby=standby, held_until=NOW + 18 * HOUR
+    )
+    row = main_of(sign_in(member).get("/cottonwood/")).select_one("li.row:has(.chip)")
+    assert "14" in row.select_one(".row-mark").text
+    assert "3:00, in the night; then" in row.text
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_an_offer_that_ran_out_is_not_there(look, member, household, dryer):
     standby = rows.make_standby(dryer, household)
     rows.make_booking(dryer, household, start=NOW + HOUR, standby=standby, held_until=NOW)
@@ -157,7 +171,7 @@ def test_an_offer_that_ran_out_is_not_there(look, member, household, dryer):
 
 
 @pytest.mark.sqlite  # about the page alone
-def test_a_later_time_is_to_be_answered(look, member, household, freeze_dryer):
+def test_a_later_time_is_to_be_answered(look, sign_in, member, household, freeze_dryer):
     booking = rows.make_booking(
         freeze_dryer,
         household,
@@ -170,6 +184,8 @@ def test_a_later_time_is_to_be_answered(look, member, household, freeze_dryer):
     assert "Freeze dryer comes later does it suit?" in due
     assert "in place of Sat 15 Aug, 9:00" in due
     assert "It was moved." not in due
+    page = main_of(sign_in(member).get("/cottonwood/"))
+    assert page.select_one(f'a[href$="/equipment/bookings/{booking.pk}/shift/"]')
     booking.shift_answered_at = NOW
     booking.save()
     assert DUE not in look(member)
