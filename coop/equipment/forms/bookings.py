@@ -1,4 +1,4 @@
-"""What is typed to book, to move and to cancel."""
+"""What is typed to book."""
 
 from __future__ import annotations
 
@@ -10,8 +10,7 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 
-from coop.core.figures import join_words
-from coop.equipment.actions.booking import Wish
+from coop.equipment.actions.booking import MOST_WEEKS, Wish
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Thing
 from coop.equipment.queries.free import HORIZON, Span
@@ -21,7 +20,6 @@ from coop.people.models import Coop, Household
 from coop.web.fields import LOCAL_FORMAT, LocalDateTimeField
 
 LONGEST_PURPOSE = Booking._meta.get_field("purpose").max_length or 0
-LONGEST_WHY = Booking._meta.get_field("cancel_why").max_length or 0
 #: What a booking may come from: the kind of it, and its key.
 ABOUT = r"^(buy|plan|load):\d{1,12}$"
 DAYS_IN_WEEK = 7
@@ -54,7 +52,7 @@ class BookForm(forms.Form):
         self.stopped = stopped
         self.households = {household.pk: household for household in households}
         choices = [(pk, self._said(pk, stopped)) for pk in self.things]
-        self.fields |= _what(choices) | _times(self.zone) | _what_for() | _repeat()
+        self.fields |= _what(choices) | times_of(self.zone) | _what_for() | _repeat()
         if self.households:
             self.fields["household"] = forms.TypedChoiceField(
                 choices=[(pk, str(each)) for pk, each in self.households.items()],
@@ -132,6 +130,9 @@ class BookForm(forms.Form):
         start, end = typed.get("starts_at"), typed.get("ends_at")
         if start and end and end <= start:
             self.add_error("ends_at", "It ends before it starts. Choose a later end.")
+        if start and typed.get("last_on") and not 1 < self.weeks() <= MOST_WEEKS:
+            most = MOST_WEEKS - 1
+            self.add_error("last_on", f"The last day must be 1 to {most} weeks after the first.")
         return typed
 
     def wishes(self) -> list[Wish]:
@@ -209,7 +210,8 @@ def _what(choices: list[tuple[int, str]]) -> dict[str, forms.Field]:
     }
 
 
-def _times(zone: ZoneInfo) -> dict[str, forms.Field]:
+def times_of(zone: ZoneInfo) -> dict[str, forms.Field]:
+    """The fields of a time, by the clocks of a zone, and when what ends by itself is done."""
     wrong = {"required": NO_TIME}
     return {
         "starts_at": LocalDateTimeField(zone, label="From", error_messages=wrong),
@@ -246,66 +248,6 @@ def _repeat() -> dict[str, forms.Field]:
             error_messages={"invalid": "Write a day, like 2026-10-31."},
         )
     }
-
-
-class MoveForm(forms.Form):
-    """Another time for a booking; with `others`, what was booked with it can move along."""
-
-    def __init__(
-        self, *args: Any, booking: Booking, others: Sequence[Booking] = (), **options: Any
-    ) -> None:
-        super().__init__(*args, **options)
-        self.booking = booking
-        self.fields |= _times(ZoneInfo(booking.coop.time_zone))
-        if not KINDS[booking.thing.kind].ends_by_itself:
-            del self.fields["expected_at"]
-        if others:
-            names = join_words(dict.fromkeys(str(each.thing) for each in others))
-            self.fields["with_others"] = forms.BooleanField(
-                required=False,
-                label=f"Move {names} along",
-                help_text="All of them, or none: where one is taken then, nothing is moved.",
-            )
-
-    def address_from(self, start: datetime, end: datetime) -> str:
-        """The query of this form with another time."""
-        with_others = self.cleaned_data.get("with_others", False)
-        return move_address(start, end, with_others=with_others)
-
-
-def move_address(start: datetime, end: datetime, *, with_others: bool) -> str:
-    """The query of the form that moves a booking, filled in with a time."""
-    asked = {"start": start.isoformat(), "end": end.isoformat()}
-    return urlencode(asked | {"with": "all" if with_others else "none"})
-
-
-class CancelForm(forms.Form):
-    """Why, and whether what the same act booked for later goes too."""
-
-    why = forms.CharField(
-        required=False,
-        max_length=LONGEST_WHY,
-        label="Why",
-        help_text="Whoever reads the history sees it.",
-    )
-
-    def __init__(self, *args: Any, later: int, **options: Any) -> None:
-        super().__init__(*args, **options)
-        if later:
-            self.fields["which"] = forms.ChoiceField(
-                choices=[
-                    ("this", "This one alone"),
-                    ("later", f"This one, and the {later} booked with it from then on"),
-                ],
-                initial="this",
-                label="Which",
-                widget=forms.RadioSelect,
-            )
-
-    @property
-    def later_too(self) -> bool:
-        """Whether the later ones go too."""
-        return self.cleaned_data.get("which") == "later"
 
 
 def presets(asked: Mapping[str, Any], coop: Coop, things: Mapping[int, Thing]) -> dict[str, Any]:

@@ -18,14 +18,8 @@ from coop.equipment import rights
 from coop.equipment.actions import booking as acts
 from coop.equipment.actions import changing
 from coop.equipment.errors import Taken, TooLate
-from coop.equipment.forms.bookings import (
-    BookForm,
-    CancelForm,
-    MoveForm,
-    moment_asked,
-    move_address,
-    presets,
-)
+from coop.equipment.forms.bookings import BookForm, moment_asked, presets
+from coop.equipment.forms.changing import CancelForm, MoveForm, move_address
 from coop.equipment.models import Booking
 from coop.equipment.queries.book_page import (
     Ground,
