@@ -20,7 +20,7 @@ from coop.jars.kinds import Mouth
 from coop.kitchen.models import Outcome, Plan, Use, Way
 from coop.kitchen.queries.altitude import altitude_of, place_of
 from coop.kitchen.queries.figures import UseFigures, figures_of_plan, pounds
-from coop.kitchen.queries.thing_wanted import thing_query
+from coop.kitchen.queries.thing_wanted import hours_of_part, thing_query
 from coop.kitchen.queries.ways import has_options
 from coop.kitchen.queries.yields import OwnYield, Thing, own_yield
 
@@ -55,6 +55,15 @@ class Plate:
     def thing_query(self) -> str:
         """Where a time on a canner or a dryer is found for it, as a query; or nothing."""
         return thing_query(self.use, self.figures, self.title)
+
+    @property
+    def part_said(self) -> str:
+        """That the time that is looked for is a part of what its loads take; else nothing."""
+        hours, batch = hours_of_part(self.figures), self.figures.batch
+        if hours is None or batch is None:
+            return ""
+        loads = f"all {batch.loads} loads take" if batch.loads > 1 else "the load takes"
+        return f"for {hours} h of the {self.stove_said} that {loads}"
 
     @property
     def is_canned(self) -> bool:

@@ -35,6 +35,14 @@ def thing_query(use: Use, figures: UseFigures, what_for: str) -> str:
     return urlencode(wanted | {"purpose": what_for, "about": f"plan:{use.plan_id}"})
 
 
+def hours_of_part(figures: UseFigures) -> int | None:
+    """How many hours a search for a canner is of, where the loads may take longer; else None."""
+    batch = figures.batch
+    if batch is None or not batch.loads or batch.stove_minutes_high <= MOST_MINUTES:
+        return None
+    return MOST_MINUTES // MINUTES_IN_HOUR
+
+
 def _for(minutes: int, most: int) -> dict[str, str]:
     """So many minutes, up to the next half hour."""
     return {"minutes": str(-(-min(minutes, most) // STEP) * STEP)}
