@@ -26,6 +26,7 @@ from coop.buying.queries.spent import has_money_moved
 from coop.buying.queries.standing import standing_of
 from coop.buying.views.acts import refusal_in
 from coop.buying.words import BASES, RULES
+from coop.equipment.queries.coming_from import coming_from
 from coop.kitchen.queries.needs import is_planned
 from coop.people.changes import changes_of
 from coop.people.middleware import CoopRequest
@@ -65,6 +66,7 @@ def buy(request: CoopRequest, buy_id: int) -> HttpResponse:
         "can_run": can_run,
         "can_ask_for_others": request.member.coordinator,
         "has_plans": found.stage in AFTER_CALL_IN and is_planned(found),
+        "booked": coming_from(request.coop, f"buy:{found.pk}", timezone.now()),
         "may_step_back": can_run and not has_money_moved(found),
         "history": changes_of(request.coop, found)[:HISTORY],
     }

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from coop.buying.models import Measure, Share
 from coop.core.preserving import WHERE_TO_ASK, produce_in_sentence, produce_named
+from coop.equipment.queries.coming_from import coming_from
 from coop.jars.queries.stock import stock_of
 from coop.kitchen import rights
 from coop.kitchen.actions import plans as acts
@@ -157,13 +158,14 @@ def _is_number(text: str) -> bool:
 @require_GET
 def plan(request: CoopRequest, plan_id: int) -> HttpResponse:
     """One plan: a plate a use, what is left, and what jars are lacking."""
-    found = plan_for(request.member, plan_id)
+    now, found = timezone.now(), plan_for(request.member, plan_id)
     sheet = sheet_of(found, yields_in(request.coop, found.produce))
     context = {
         "plan": found,
         "sheet": sheet,
+        "booked": coming_from(request.coop, f"plan:{found.pk}", now),
         "offers": offers_for(found),
-        "shortage": shortage_of(sheet, stock_of(found.household), timezone.now()),
+        "shortage": shortage_of(sheet, stock_of(found.household), now),
         "may_act": rights.can_act_for(request.member, found.household) and not found.dropped_at,
         "history": changes_of(request.coop, found)[:20],
     }

@@ -1,11 +1,15 @@
 """From a use of a plan one finds a time on the canner or the dryer that it wants."""
 
+import re
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from bs4 import BeautifulSoup
 
 from tests.web import kitchen_factories as make
+from tests.web.buy_factories import make_buy
+from tests.web.equipment_factories import HOUR, make_booking, make_thing
+from tests.web.factories import NOW, make_household
 
 # What pages say is the same on any database.
 pytestmark = pytest.mark.sqlite
@@ -37,3 +41,38 @@ def test_drying_leads_to_a_dryer_at_any_hour(as_member, member):
 def test_freezing_wants_nothing_shared(as_member, member):
     use = make.make_use(make.make_plan(member.household), way="freeze")
     assert links_of(as_member, use.plan) == []
+
+
+def said_of(client, plan):
+    page = client.get(f"/cottonwood/plans/{plan.pk}/").content
+    return " ".join(BeautifulSoup(page, "html.parser").get_text(" ").split())
+
+
+def test_what_is_booked_for_a_plan_stands_on_its_page(as_member, member):
+    use = make.make_use(make.make_plan(member.household))
+    canner = make_thing(member.coop, name="Big Blue")
+    start = NOW + 24 * HOUR
+    make_booking(canner, member.household, about=f"plan:{use.plan_id}", start=start)
+    make_booking(canner, about=f"plan:{use.plan_id}0", start=start + 6 * HOUR)
+    said = said_of(as_member, use.plan)
+    assert "Booked for it Big Blue" in said
+    assert said.count("Big Blue") == 1
+
+
+def test_a_time_for_a_part_of_the_loads_says_that_it_is_a_part(as_member, member):
+    few, many = (
+        make.make_use(make.make_plan(member.household), jars=jars, jars_per_load=7)
+        for jars in (7, 112)
+    )
+    # 112 jars of seven a load: sixteen loads (arithmetic).
+    assert re.search(r"for 8 h of the [^.]+ that all 16 loads take", said_of(as_member, many.plan))
+    assert "loads take" not in said_of(as_member, few.plan)
+
+
+def test_what_is_booked_for_a_buy_stands_on_its_page(as_member, member):
+    buy = make_buy(member.coop)
+    canner = make_thing(member.coop, name="Big Blue")
+    make_booking(canner, make_household(member.coop, "Ortega"), about=f"buy:{buy.pk}")
+    page = as_member.get(f"/cottonwood/buys/{buy.pk}/").content
+    said = " ".join(BeautifulSoup(page, "html.parser").get_text(" ").split())
+    assert "Booked for it Big Blue, Wed 12 Aug, 9:00 to 12:00 Ortega" in said
