@@ -15,7 +15,7 @@ from coop.core.figures import join_words
 from coop.equipment import rights
 from coop.equipment.actions import openings, rules
 from coop.equipment.actions.locks import lock_things
-from coop.equipment.actions.telling import tell
+from coop.equipment.actions.telling import lay_to_rest, tell
 from coop.equipment.errors import Refused, StillOut, Taken, TooLate
 from coop.equipment.models import Booking, Handover, Thing, Told
 from coop.equipment.queries.bookings import booking_for
@@ -112,6 +112,7 @@ def end_now(booking_id: int, *, by: Member, now: datetime | None = None) -> Book
         record_change(
             booking, sentence, coop=booking.coop, by=by, before=before, after=_times(booking)
         )
+        lay_to_rest([booking], now)
         _tell(booking, f"{by} ended your booking of {booking.thing} early: ", by=by)
         openings.offer_openings(booking.thing, now)
         return booking
@@ -143,6 +144,7 @@ def cancel(
         cancelled = [each for each in bookings if each.cancelled_at is None and not is_out(each)]
         for booking in cancelled:
             _cancel(booking, by=by, why=why, now=now)
+        lay_to_rest(cancelled, now)
         _tell_cancelled(cancelled, by=by, why=why)
         for thing in {each.thing_id: each.thing for each in cancelled}.values():
             openings.offer_openings(thing, now)

@@ -18,6 +18,7 @@ from coop.equipment.actions.consequences import open_faults
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import lapse_offers, offer_openings
 from coop.equipment.actions.photos import save_photo
+from coop.equipment.actions.telling import lay_to_rest
 from coop.equipment.errors import Refused
 from coop.equipment.models import Booking, CountedPart, Fault, Handover
 from coop.equipment.pictures import Picture, read_picture
@@ -97,6 +98,7 @@ def hand_out(
             _begin(booking, by, now)
         out = Handover(booking=booking, what=What.OUT, condition=found.condition, at=now, by=by)
         _write(out, found, picture)
+        lay_to_rest([booking], now)
         open_faults(booking.thing, out, by=by)
         money.hold_deposit(booking, by=by, once=once)
         return out
@@ -138,6 +140,7 @@ def hand_back(
             by=by,
         )
         _write(back, found, picture)
+        lay_to_rest([booking], now)
         _end(booking, by, now)
         faults = open_faults(thing, back, by=by)
         offer_openings(thing, now)  # before the books: places in line are locked before them

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from coop.core.slots import free_slots
-from coop.equipment.actions.telling import tell
+from coop.equipment.actions.telling import lay_to_rest, tell
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Fault, Standby, Thing, Told
 from coop.equipment.queries.free import busy_in, free_in, hours_of, turnaround_of
@@ -173,6 +173,7 @@ def _lapse(offer: Booking, thing: Thing, now: datetime, *, keep_place: bool) -> 
     ends = had_time and not keep_place
     if ends:
         Standby.objects.filter(bookings=offer, ended_at=None).update(ended_at=now)
+    lay_to_rest([offer], now)
     record_change(offer, RAN_OUT, coop=thing.coop, by=None)
     place = (
         "You are no longer in line; stand by again if you still want it."

@@ -22,8 +22,9 @@ from coop.equipment.actions.openings import (
     offer_openings,
     offer_over,
 )
+from coop.equipment.actions.telling import lay_to_rest
 from coop.equipment.errors import NotFit, Refused, TooLate, TooLong
-from coop.equipment.models import Booking, Standby, Thing
+from coop.equipment.models import Booking, Standby, Thing, Told
 from coop.equipment.queries.free import HORIZON
 from coop.equipment.queries.line import in_line
 from coop.equipment.queries.standby import standby_for
@@ -100,6 +101,7 @@ def take(booking_id: int, *, by: Member, now: datetime | None = None) -> Booking
         offer.held_until = None
         offer.save(update_fields=["held_until"])
         Standby.objects.filter(bookings=offer, ended_at=None).update(ended_at=now)
+        lay_to_rest([offer], now, [Told.What.OFFERED])
         record_change(offer, "Taken.", coop=thing.coop, by=by)
     return offer
 
@@ -245,4 +247,5 @@ def _held_for(place: Standby) -> Booking | None:
 def _let_go(offer: Booking, by: Member, why: str, now: datetime) -> None:
     offer.cancelled_at, offer.cancelled_by, offer.cancel_why = now, by, why
     offer.save(update_fields=["cancelled_at", "cancelled_by", "cancel_why"])
+    lay_to_rest([offer], now)
     record_change(offer, why, coop=offer.coop, by=by)

@@ -5,13 +5,25 @@ Whatever else tells it, letters say, begins here, in the transaction of the caus
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from datetime import datetime
+
 from django.db import transaction
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
-from coop.equipment.models import Booking, Thing, Told
+from coop.equipment.models import Booking, Handover, Thing, Told
 from coop.people.models import Household, Member
 from coop.people.rights import require
 
+#: What is said of a booking that stands, and is no news any more once it does not.
+WHILE_IT_STANDS = (
+    Told.What.OUT_OF_ORDER,
+    Told.What.IN_ORDER,
+    Told.What.SHIFTED,
+    Told.What.LATE,
+    Told.What.OFFERED,
+)
 LONGEST_SENTENCE = Told._meta.get_field("sentence").max_length or 0
 
 
@@ -32,6 +44,38 @@ def tell(
         booking=booking,
         sentence=sentence[:LONGEST_SENTENCE],
     )
+
+
+def lay_to_rest(
+    bookings: Iterable[Booking], now: datetime, whats: Iterable[Told.What] = WHILE_IT_STANDS
+) -> None:
+    """What was told of bookings that are cancelled, out or back need not be read any more.
+
+    That a thing is out of order stays where the household has another booking of it coming: the
+    same sentence tells of that one. Called in the transaction of the act, once it is done.
+    """
+    bookings = list(bookings)
+    booking_ids = [booking.pk for booking in bookings]
+    others = (
+        Booking.objects.filter(
+            thing=OuterRef("thing"),
+            household=OuterRef("household"),
+            cancelled_at=None,
+            ends_at__gt=now,
+        )
+        .exclude(pk__in=booking_ids)
+        .exclude(handovers__what=Handover.What.BACK)
+    )
+    kept_for_others = Q(
+        what=Told.What.OUT_OF_ORDER,
+        booking__cancelled_at__isnull=False,
+        thing__in={booking.thing_id for booking in bookings},
+        household__in={booking.household_id for booking in bookings},
+    )
+    stale = Told.objects.filter(
+        Q(booking__in=booking_ids) | kept_for_others, what__in=list(whats), read_at=None
+    )
+    stale.exclude(Exists(others), what=Told.What.OUT_OF_ORDER).update(read_at=now)
 
 
 def read(told: Told, *, by: Member) -> None:

@@ -148,5 +148,7 @@ def _said_by_its_booking(told: Told, now: datetime) -> bool:
         return False
     if told.what == What.OFFERED:
         return True
+    if told.what in {What.IN_ORDER, What.LATE} and booking.ends_at <= now:
+        return True
     is_settled = bool(booking.shift_answered_at or booking.cancelled_at)
     return told.what == What.SHIFTED and (is_settled or booking.starts_at > now)

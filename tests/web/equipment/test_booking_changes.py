@@ -7,6 +7,8 @@ import pytest
 from coop.equipment.actions import changing
 from coop.equipment.actions.booking import Wish, book, book_weekly
 from coop.equipment.actions.changing import cancel, end_now, move
+from coop.equipment.actions.handovers import Found, FoundBack, hand_back, hand_out
+from coop.equipment.actions.telling import tell
 from coop.equipment.errors import (
     NotAllowed,
     NotFit,
@@ -18,7 +20,7 @@ from coop.equipment.errors import (
     TooLong,
 )
 from coop.equipment.kinds import ThingKind
-from coop.equipment.models import Booking
+from coop.equipment.models import Booking, Told
 from coop.people.changes import changes_of
 from tests.web.equipment_factories import (
     HOUR,
@@ -308,3 +310,39 @@ def test_a_time_that_a_cancelled_booking_frees_is_held_for_the_first_in_line(
     offer = Booking.objects.get(standby=standby)
     assert (offer.starts_at, offer.household) == (TOMORROW, other_household)
     assert offer.held_until is not None
+
+
+# ---- what was told of it --------------------------------------------------------------------
+def unread(household):
+    return [told.what for told in Told.objects.filter(household=household, read_at=None)]
+
+
+@pytest.mark.parametrize("what", ["out_of_order", "in_order", "shifted", "late", "offered"])
+def test_what_was_told_of_a_cancelled_booking_need_not_be_read(mine, member, what):
+    told = tell(mine.household, what, mine.thing, "About it.", booking=mine)
+    tell(mine.household, "changed", mine.thing, "Nora moved it.", booking=mine)
+    cancel(mine.pk, by=member)
+    told.refresh_from_db()
+    assert (told.read_at, told.read_by) == (NOW, None)
+    assert unread(mine.household) == ["changed"]
+
+
+def test_that_a_thing_is_out_of_order_is_told_while_another_booking_comes(mine, canner, member):
+    other = make_booking(canner, mine.household, start=TOMORROW + DAY)
+    for what in ("out_of_order", "in_order"):
+        tell(mine.household, what, canner, "About it.", booking=mine)
+    tell(mine.household, "out_of_order", canner, "About it.", booking=other)
+    cancel(mine.pk, by=member)
+    assert unread(mine.household) == ["out_of_order", "out_of_order"]
+    cancel(other.pk, by=member)
+    assert unread(mine.household) == []
+
+
+def test_ended_early_and_handed_over_are_no_news_either(begun, mine, member):
+    tell(begun.household, "late", begun.thing, "It is not back yet.", booking=begun)
+    hand_out(begun.pk, Found(), by=member)
+    assert unread(begun.household) == []
+    tell(begun.household, "out_of_order", begun.thing, "Bring it back.", booking=begun)
+    cancel(mine.pk, by=member)
+    hand_back(begun.pk, FoundBack(bumped=False), by=member)
+    assert unread(begun.household) == []
