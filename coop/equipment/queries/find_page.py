@@ -62,12 +62,16 @@ class Day:
 
 @dataclass(frozen=True)
 class OfKind:
-    """A kind of thing that the co-op has, and when one could first be had for as long as usual."""
+    """A kind of thing that the co-op has, and when one could first be had for as long as usual.
+
+    `stopped` are its things where all of them are out of order: no other time would help.
+    """
 
     kind: str
     minutes: int
     count: int
     slot: Slot | None
+    stopped: list[Thing]
 
 
 @dataclass(frozen=True)
@@ -117,8 +121,10 @@ def kinds_of(household: Household, now: datetime, hours: str = Hours.WAKING) -> 
         if own:
             minutes = usual_minutes(kind, own)
             search = Search(kind, minutes, window, hours=hours)
-            slot = earliest(found_on(ground, search))
-            found.append(OfKind(kind, minutes, len(own), slot))
+            there = found_on(ground, search)
+            stopped = [thing for thing, _ in there.out_of_order]
+            all_stopped = stopped if len(stopped) == len(own) else []
+            found.append(OfKind(kind, minutes, len(own), earliest(there), all_stopped))
     return found
 
 

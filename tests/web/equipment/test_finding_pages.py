@@ -88,6 +88,18 @@ def test_what_is_out_of_order_is_named_with_its_reason(as_member, coop, canner):
 
 
 @pytest.mark.sqlite  # about the page alone
+def test_a_kind_that_is_all_out_of_order_says_so_and_proposes_no_other_time(as_member, coop):
+    make_fault(make_thing(coop, "burner", name="Two-ring burner"))
+    said = text_of(page(as_member, "find", coop))
+    assert "Out of order: Two-ring burner" in said
+    assert "What is nearest" not in said
+    make_booking(make_thing(coop, "burner", name="Iron ring"), start=NOW, hours=24 * 9)
+    said = text_of(page(as_member, "find", coop))
+    assert "None of the 2 is free" in said
+    assert "What is nearest" in said
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_nothing_found_says_so_and_what_is_nearest(as_member, coop, canner):
     make_booking(canner, start=NOW + 4 * HOUR, hours=24 * 8)
     answer = page(as_member, "find", coop, kind=CANNER, minutes=180)
