@@ -172,6 +172,23 @@ class BookForm(forms.Form):
         ]
         return urlencode([(name, value) for name, value in pairs if value])
 
+    def address_typed(self) -> str:
+        """The query of this form with everything typed so far, whether or not it is right."""
+        names = {
+            "start": "starts_at",
+            "end": "ends_at",
+            "expected": "expected_at",
+            "purpose": "purpose",
+            "about": "about",
+            "household": "household",
+            "last": "last_on",
+        }
+        typed = [
+            (name, self[field].value()) for name, field in names.items() if field in self.fields
+        ]
+        pairs = [*(("thing", thing.pk) for thing in self.chosen), *typed]
+        return urlencode([(name, value) for name, value in pairs if value])
+
     def address_in_line(self, thing: Thing) -> str:
         """The query of a place in line for a thing with everything typed."""
         typed = self.cleaned_data

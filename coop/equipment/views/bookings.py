@@ -10,6 +10,7 @@ from django.core.paginator import Paginator
 from django.forms import Form
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -39,13 +40,19 @@ from coop.web.pages import refused
 from coop.web.refusals import CONFLICT, saved
 
 PER_PAGE = 25
+#: The button that reckons again what stands beside the form, and where the page then stands.
+LOOK, RECKONED = "look", "reckoned"
 ASKED = ("start", "end", "expected", "purpose", "about", "household", "last")
 
 
 # ---- booking --------------------------------------------------------------------------------
 @require_http_methods(["GET", "POST"])
 def book(request: CoopRequest) -> HttpResponse:
-    """Book one thing or several: the form, filled in as its address asks."""
+    """Book one thing or several: the form, filled in as its address asks.
+
+    Costs and what else is free are reckoned for what the form was filled in with; "Look again"
+    leads to the address that fills it in with what was typed since.
+    """
     ground, member = ground_of(request.coop, timezone.now()), request.member
     things = {thing.pk: thing for thing in ground.things}
     asked = {"thing": request.GET.getlist("thing")} | {
@@ -60,7 +67,10 @@ def book(request: CoopRequest) -> HttpResponse:
         stopped=ground.stopped,
         households=list(households_in(request.coop)) if rights.is_steward(member) else [],
     )
-    context = _beside(form, ground, member)
+    if LOOK in request.POST:
+        here = reverse("equipment:book", args=[request.coop.slug])
+        return redirect(f"{here}?{form.address_typed()}&{LOOK}=1#{RECKONED}")
+    context = _beside(form, ground, member) | {"looked": LOOK in request.GET}
     if request.method == "GET":
         return render(request, "equipment/book.html", context)
     booked: list[Booking] = []
@@ -78,7 +88,7 @@ def _beside(form: BookForm, ground: Ground, member: Member) -> dict[str, Any]:
     span = form.span
     form.offer_also(free_for(ground, span) if span else None)
     chosen = chosen_rows(form.chosen, ground, form.household_chosen(member.household), span)
-    return {"form": form, "chosen": chosen, "bill": bill_of(chosen, span)}
+    return {"form": form, "chosen": chosen, "bill": bill_of(chosen, span), "span": span}
 
 
 def _book(request: CoopRequest, form: BookForm) -> list[Booking]:

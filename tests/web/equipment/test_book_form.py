@@ -68,6 +68,20 @@ def test_the_form_is_filled_in_as_its_address_asks(coop, as_member, canner):
 
 
 @pytest.mark.sqlite  # about the page alone
+def test_looking_again_reckons_for_what_was_typed_and_keeps_it(coop, as_member, canner):
+    blue = make_thing(coop, name="Big Blue", fee_cents=300)
+    typed = form_of(blue, purpose="Corn", also=[canner.pk], last_on="2026-09-02", look="1")
+    page = as_member.post(to(coop, "book"), typed, follow=True)
+    assert not Booking.objects.exists()
+    form, text = main_of(page), text_of(page)
+    assert "are for Big Blue, Big Red, Wed 12 Aug, 9:00 to 12:00" in text
+    assert "$3.00 for the use" in text
+    kept = {name: form.select_one(f"#id_{name}")["value"] for name in ("purpose", "last_on")}
+    assert kept == {"purpose": "Corn", "last_on": "2026-09-02"}
+    assert form.select_one("#id_also input[checked]")["value"] == str(canner.pk)
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_without_an_end_the_form_proposes_one(coop, as_member):
     dryer = make_thing(coop, ThingKind.FREEZE_DRYER)
     form = main_of(as_member.get(f"{to(coop, 'book')}?thing={dryer.pk}&start=2026-08-12T09:00"))
