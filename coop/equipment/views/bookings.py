@@ -195,7 +195,8 @@ def move(request: CoopRequest, booking_id: int) -> HttpResponse:
         (start, end, move_address(start, end, with_others=True))
         for start, end in next_times(page, now)
     ]
-    context = {"form": form, "booking": moved, "page": page, "free": free}
+    has_time = request.method == "POST" or bool(asked["start"])
+    context = {"form": form, "booking": moved, "page": page, "free": free, "has_time": has_time}
     if request.method == "GET":
         return render(request, "equipment/move.html", context)
 

@@ -249,7 +249,7 @@ def test_who_comes_second_is_shown_the_next_free_times_with_everything_typed_kep
     assert response.status_code == 409
     assert "Big Red is taken: Dufresne has it Wed 12 Aug, 9:00 to 12:00" in text_of(response)
     # Three hours and the hour that it cools: free from 13:00.
-    form = main_of(as_member.get(first_link(response, "Take this time")))
+    form = main_of(as_member.get(first_link(response, "Choose this time")))
     assert form.select_one("#id_starts_at")["value"] == "2026-08-12T13:00"
     assert form.select_one("#id_ends_at")["value"] == "2026-08-12T16:00"
     assert form.select_one("#id_purpose")["value"] == "Peaches & plums"
@@ -293,7 +293,7 @@ def test_times_of_several_things_are_those_in_which_all_are_free(
     make_booking(canner, other_household, start=NOW + DAY)  # and cools until 13:00
     make_booking(burner, other_household, start=NOW + DAY + 5 * HOUR, hours=2)  # 14:00 to 16:00
     response = as_member.post(to(coop, "book"), form_of(canner, also=[burner.pk]))
-    form = main_of(as_member.get(first_link(response, "Take this time")))
+    form = main_of(as_member.get(first_link(response, "Choose this time")))
     assert form.select_one("#id_starts_at")["value"] == "2026-08-12T16:00"
 
 
@@ -305,7 +305,7 @@ def test_a_move_onto_another_booking_offers_times_to_move_to(
     typed = {"starts_at": "2026-08-12T09:00", "ends_at": "2026-08-12T12:00"}
     response = as_member.post(to(coop, "move", mine.pk), typed)
     assert response.status_code == 409
-    link = first_link(response, "Take this time")
+    link = first_link(response, "Choose this time")
     assert link.startswith(to(coop, "move", mine.pk))
     assert "2026-08-12T13:00" in str(main_of(as_member.get(link)))
 

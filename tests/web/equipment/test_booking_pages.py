@@ -174,6 +174,11 @@ def test_times_to_move_to_are_shown_and_what_was_booked_with_it_goes_along(coop,
     assert "Tue 11 Aug, 9:00 to 12:00" in free
     assert "Thu 13 Aug, 6:00 to 9:00" in free
     assert main_of(page).select_one("#id_with_others[checked]")
+    chosen = next(a["href"] for a in main_of(page).select("a") if "Choose this time" in a.text)
+    assert chosen.endswith("#form")
+    # Once a time is chosen the form stands first.
+    then = main_of(as_member.get(to(coop, "move", booking.pk) + chosen))
+    assert then.select_one("#form ~ section #free")
     typed = {"starts_at": "2026-08-13T06:00", "ends_at": "2026-08-13T09:00", "with_others": "on"}
     as_member.post(to(coop, "move", booking.pk), typed)
     assert set(Booking.objects.values_list("starts_at", flat=True)) == {NOW + 45 * HOUR}
