@@ -11,10 +11,14 @@ from coop.kitchen.models import Load, Lot
 
 @dataclass(frozen=True)
 class Findings:
-    """`short` makes a load suspect; `other` is told with it."""
+    """`short` makes a load suspect; `other` is told with it.
+
+    `says_gauge`: one of the others tells of a gauge that was not tested in time.
+    """
 
     short: tuple[Finding, ...]
     other: tuple[Finding, ...]
+    says_gauge: bool = False
 
 
 def ran_of(load: Load) -> Ran:
@@ -30,8 +34,6 @@ def filled_of(lots: Iterable[Lot]) -> list[Filled]:
 def findings_of(load: Load, lots: Iterable[Lot]) -> Findings:
     """All that the tables say against a load with these lots. No query."""
     ran, filled = ran_of(load), filled_of(lots)
-    other = (
-        mixed(ran, filled),
-        untested_gauge(load.method, load.day, load.gauge_tested_on),
-    )
-    return Findings(shortfalls(ran, filled), tuple(each for each in other if each))
+    gauge = untested_gauge(load.method, load.day, load.gauge_tested_on)
+    other = tuple(each for each in (mixed(ran, filled), gauge) if each)
+    return Findings(shortfalls(ran, filled), other, says_gauge=gauge is not None)

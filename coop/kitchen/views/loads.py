@@ -258,12 +258,14 @@ def _choices(request: CoopRequest, kitchen: Kitchen | None) -> dict[str, Any]:
 
 
 def _form_context(request: CoopRequest, method: str, kitchen: Kitchen | None) -> dict[str, Any]:
-    again = _query(request, "use", "reprocess")
+    again, canners = _query(request, "use", "reprocess"), _canners(request)
+    name = request.GET.get("canner", "")
     return {
         "method": method,
         "kitchen": kitchen,
         "altitude_ft": kitchen.altitude_ft if kitchen else request.coop.altitude_ft,
-        "canners": _canners(request),
+        "canners": canners,
+        "chosen": next((each for each in canners if each.name == name), None),
         "change_query": again + urlencode({"method": "", "kitchen": kitchen.pk if kitchen else ""}),
     }
 

@@ -117,6 +117,29 @@ def test_the_number_of_queries_does_not_grow(coop, member, big_red, django_asser
         assert len(canners_in(coop, today_in(coop, NOW))) == 13
 
 
+def test_a_load_says_once_that_the_gauge_was_not_tested(as_member, member, big_red):
+    load = written(member, canner="Big Red")
+    path = f"/cottonwood/loads/{load.pk}/"
+    text = as_member.get(path).content.decode()
+    assert "Nobody wrote down when the dial gauge was last tested." in text
+    assert "data-gauge-warning" not in text
+    tested = run(member, canner="Big Red", gauge_tested_on=NOW.date())
+    edit_load(load.pk, tested, by=member, ran_so=True)
+    text = as_member.get(path).content.decode()
+    assert "Nobody wrote down" not in text
+    assert "data-gauge-warning" in text
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_the_form_says_what_is_wrong_with_the_canner_that_was_chosen(as_member, big_red):
+    things.make_fault(big_red, sentence="The lid warps.")
+    path = "/cottonwood/loads/new/?method=dial_gauge&kitchen=&canner="
+    text = as_member.get(f"{path}Big+Red").content.decode()
+    assert "The lid warps." in text
+    assert "data-gauge-warning" in text
+    assert "data-gauge-warning" not in as_member.get(f"{path}Mine").content.decode()
+
+
 def test_the_pages_warn_of_a_gauge_that_nobody_tested(as_member, member, big_red):
     load = written(member, canner="Big Red")
     for path in (f"/cottonwood/loads/{load.pk}/", "/cottonwood/loads/new/"):
