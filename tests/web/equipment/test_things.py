@@ -314,6 +314,16 @@ def test_a_pressure_canner_says_which_gauge_it_has(as_member, member):
         create_thing("pressure_canner", ThingTerms("Big canner"), by=member, owner=member.household)
 
 
+@pytest.mark.sqlite  # about the page alone
+def test_the_page_says_that_a_pressure_canner_needs_its_gauge(as_member):
+    page = main_of(as_member.get(CANNER))
+    assert "A name and its gauge are enough." in page.text
+    [gauge] = [each.text for each in page.select("legend") if each.text.startswith("Gauge")]
+    assert gauge == "Gauge"
+    mill = main_of(as_member.get(CANNER.replace("pressure_canner", "mill")))
+    assert "A name is enough." in mill.text
+
+
 # ---- Wrong input ----------------------------------------------------------------------------
 def test_a_name_that_is_taken_is_refused_whatever_its_case(as_member, member, coop):
     rows.make_thing(coop, name="Big canner")
