@@ -124,6 +124,9 @@ class MendForm(forms.Form):
         if fault.what not in MAY_BE_LET_GO:
             del self.fields["way"]
             self.fields["how"].label = "How was it mended?"
+        if fault.what == Fault.What.PART_MISSING:
+            self.fields["how"].label = "What was done?"
+            self.fields["how"].error_messages["required"] = "Say what was done."
 
     @property
     def lets_go(self) -> bool:

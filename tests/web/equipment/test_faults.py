@@ -326,6 +326,14 @@ def test_a_part_that_is_missing_is_let_go_on_the_page(as_coordinator, canner):
 
 
 @pytest.mark.sqlite  # about the page alone
+def test_a_missing_part_is_found_or_there_anew_rather_than_mended(as_coordinator, canner):
+    fault = rows.make_fault(canner, what="part_missing", stops=SEE_TO)
+    page = text_of(as_coordinator.get(mend_url(fault)))
+    for said in ("What was done?", "It is found, or a new one is there", "Let it go as it is"):
+        assert said in page
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_the_page_of_a_bumped_dial_leads_to_its_gauge_test(as_coordinator, canner):
     fault = rows.make_fault(canner, what="bumped")
     page = as_coordinator.get(mend_url(fault))
