@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
+from coop.core.figures import money
 from coop.equipment import rights
 from coop.equipment.actions import handovers as acts
 from coop.equipment.actions import ready
@@ -21,7 +22,7 @@ from coop.equipment.forms.handovers import HandBackForm, HandOutForm, TakeNowFor
 from coop.equipment.models import Booking, Handover
 from coop.equipment.queries.at_the_thing import Now, at_the_thing, proposed_end
 from coop.equipment.queries.bookings import booking_for
-from coop.equipment.queries.costs import costs_before
+from coop.equipment.queries.costs import costs_before, held_cents
 from coop.equipment.queries.fitness import fitness_of
 from coop.equipment.queries.handovers import next_for_it, parts_expected
 from coop.equipment.queries.things import thing_for
@@ -222,7 +223,16 @@ def _back_said(back: Return) -> str:
         said.append("Its fee is on the statement.")
     if back.deposit_back:
         said.append(f"{back.deposit_back.title}: nothing is kept.")
+    elif back.faults and (held := held_cents(back.handover.booking)):
+        said.append(_held_said(back.handover.booking, held))
     return " ".join(said)
+
+
+def _held_said(booking: Booking, held: int) -> str:
+    """Who settles a deposit that a return with faults left held."""
+    owner = booking.thing.owner
+    who = f"{owner} or the steward settles" if owner else "the steward settles"
+    return f"The deposit of {money(held, booking.coop.currency)} stays held until {who} it."
 
 
 def _households(request: CoopRequest) -> list[Household]:

@@ -94,6 +94,31 @@ def test_the_page_says_what_was_wrong_at_the_return(as_treasurer, household, mem
         assert said in words
 
 
+@pytest.mark.parametrize(
+    ("owned", "who"), [(True, "Dufresne or the steward"), (False, "the steward")]
+)
+def test_a_return_with_faults_says_who_settles_the_deposit(
+    as_member, household, other_household, member, owned, who
+):
+    booking = lent(household, other_household if owned else None, deposit_cents=2000)
+    hand_out(booking.pk, Found(), by=member)
+    typed = {"condition": "damaged", "bumped": "no", "uses": "1"}
+    path = reverse("equipment:hand_back", args=[booking.coop.slug, booking.pk])
+    page = text_of(as_member.post(path, typed, follow=True))
+    assert f"The deposit of $20.00 stays held until {who} settles it." in page
+
+
+def test_what_was_kept_is_not_headed_as_a_change_by_somebody(
+    as_member, household, member, other_household_member, other_household
+):
+    booking = waiting(household, member, other_household)
+    settle_deposit(booking.pk, 600, "soot", by=other_household_member)
+    page = text_of(as_member.get("/cottonwood/"))
+    assert "soot" in page
+    assert "About your booking" in page
+    assert "Somebody changed your booking" not in page
+
+
 @pytest.mark.parametrize("kept", ["60", "-1", "some", "1.005", "9" * 30])
 def test_the_page_keeps_what_was_typed(as_treasurer, household, member, kept):
     booking = waiting(household, member)
