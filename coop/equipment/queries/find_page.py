@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from itertools import groupby
@@ -51,20 +51,23 @@ SHORTEST_WORTH_WHILE = 30
 class Day:
     """The times of one day by the co-op's clocks: as many as the page has room for.
 
-    `window` is what a search for all times of the day asks for.
+    `window` is what a search for all times of the day asks for; `best` the first time on the page
+    of a thing whose gauge can be counted on, whichever day it is on: what the page recommends.
     """
 
     day: date
     slots: list[Slot]
     left_out: int
     window: Span
+    best: Slot | None
 
 
 @dataclass(frozen=True)
 class OfKind:
     """A kind of thing that the co-op has, and when one could first be had for as long as usual.
 
-    `stopped` are its things where all of them are out of order: no other time would help.
+    `stopped` are its things where all of them are out of order: no other time would help. `best`
+    is the first time of all kinds of a thing whose gauge can be counted on.
     """
 
     kind: str
@@ -72,6 +75,7 @@ class OfKind:
     count: int
     slot: Slot | None
     stopped: list[Thing]
+    best: Slot | None = None
 
 
 @dataclass(frozen=True)
@@ -97,9 +101,17 @@ def by_day(slots: Sequence[Slot], coop: Coop, window: Span) -> list[Day]:
         for day, of_day in groupby(slots, key=lambda slot: slot.start.astimezone(zone).date())
     ]
     most = MOST_OF_ONE_DAY if len(days) == 1 else MOST_A_DAY
+    best = best_of(slot for _, own in days for slot in own[:most])
     return [
-        Day(day, own[:most], len(own[most:]), _all_of(day, own, zone, window)) for day, own in days
+        Day(day, own[:most], len(own[most:]), _all_of(day, own, zone, window), best)
+        for day, own in days
     ]
+
+
+def best_of(slots: Iterable[Slot]) -> Slot | None:
+    """The first time of a thing that has no dial gauge, or one whose test holds; None without."""
+    fit = (slot for slot in slots if not slot.fitness.has_dial or slot.fitness.test_holds)
+    return next(fit, None)
 
 
 def _all_of(day: date, slots: Sequence[Slot], zone: ZoneInfo, window: Span) -> Span:
@@ -125,7 +137,8 @@ def kinds_of(household: Household, now: datetime, hours: str = Hours.WAKING) -> 
             stopped = [thing for thing, _ in there.out_of_order]
             all_stopped = stopped if len(stopped) == len(own) else []
             found.append(OfKind(kind, minutes, len(own), earliest(there), all_stopped))
-    return found
+    best = best_of(each.slot for each in found if each.slot)
+    return [replace(each, best=best) for each in found]
 
 
 def kinds_in(coop: Coop) -> list[str]:

@@ -420,3 +420,25 @@ def test_an_offer_of_a_canner_that_nobody_tested_warns_of_it(coop, member, as_me
     place = make_standby(canner, member.household)
     make_booking(canner, member.household, standby=place, held_until=NOW + HOUR)
     assert "data-gauge-warning" in as_member.get(url("standbys", coop)).content.decode()
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_the_filled_button_is_of_the_first_whose_gauge_can_be_counted_on(coop, as_member):
+    """Dial gauges are tested every year before use (USDA, Complete Guide, 2015, guide 1)."""
+    make_dial_canner(coop, name="Big Red")
+
+    def offered(**query):
+        shown = main_of(page(as_member, "find", coop, **query))
+        books = shown.select("a[href*='/book/?thing=']")
+        filled = [each.get_text() for each in books if "button-main" in each["class"]]
+        return books[0].get_text(), [each.split(",")[0] for each in filled]
+
+    first, filled = offered(kind=CANNER)
+    assert "Big Red" in first
+    assert filled == []
+    make_thing(coop, name="Pale Green", gauge="weighted")
+    make_thing(coop, "dehydrator", name="Nine Trays")
+    for query, best in (({"kind": CANNER}, "Pale Green"), ({}, "Nine Trays")):
+        first, filled = offered(**query)
+        assert "Big Red" in first, "the times keep their order"
+        assert filled == [f"Book {best}"]
