@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -15,6 +16,7 @@ from coop.equipment.actions import retiring
 from coop.equipment.actions import things as acts
 from coop.equipment.forms.things import NewThingForm, ThingForm
 from coop.equipment.kinds import ThingKind
+from coop.equipment.queries.coming import coming_on
 from coop.equipment.queries.thing_list import find_things, kinds_there, retired_count, rows_of
 from coop.equipment.queries.thing_page import thing_page
 from coop.equipment.queries.things import thing_for
@@ -22,7 +24,7 @@ from coop.equipment.rights import can_keep, is_steward, require_keep
 from coop.people.changes import changes_of
 from coop.people.middleware import CoopRequest
 from coop.web.pages import refused
-from coop.web.refusals import saved
+from coop.web.refusals import CONFLICT, saved
 
 PER_PAGE = 25
 CHANGES_SHOWN = 20
@@ -136,10 +138,21 @@ def edit_thing(request: CoopRequest, thing_id: int) -> HttpResponse:
     return redirect("equipment:thing", request.coop.slug, shown.pk)
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 def retire(request: CoopRequest, thing_id: int) -> HttpResponse:
-    """Take a thing off the list for good."""
-    retired = retiring.retire(thing_id, by=request.member)
+    """Take a thing off the list for good; while it is booked, the page lists those bookings."""
+    shown = thing_for(request.member, thing_id)
+    require_keep(request.member, shown)
+    template = "equipment/retire.html"
+    context: dict[str, Any] = {"thing": shown}
+    if request.method == "GET":
+        context["coming"] = coming_on(shown, timezone.now())
+        return render(request, template, context)
+    try:
+        retired = retiring.retire(shown.pk, by=request.member)
+    except retiring.StillWanted as refusal:
+        context |= {"coming": refusal.bookings, "refusal": refusal}
+        return render(request, template, context, status=CONFLICT)
     messages.success(request, f"{retired} is retired. What was written about it is kept.")
     return redirect("equipment:thing", request.coop.slug, retired.pk)
 

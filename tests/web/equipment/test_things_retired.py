@@ -100,9 +100,26 @@ def test_who_may(as_other_household_member, as_outsider, other_household_member,
 
 @pytest.mark.sqlite  # about the page alone
 def test_looking_changes_nothing(as_member, thing):
-    for page in ("retire", "bring-back"):
-        address = f"/cottonwood/equipment/things/{thing.pk}/{page}/"
-        assert as_member.get(address).status_code == 405
+    address = f"/cottonwood/equipment/things/{thing.pk}/"
+    assert as_member.get(f"{address}bring-back/").status_code == 405
+    assert main_of(as_member.get(f"{address}retire/")).select("form .button-warn")
+    thing.refresh_from_db()
+    assert thing.retired_at is None
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_the_page_lists_what_stands_in_the_way_and_has_no_button(as_member, thing, other_household):
+    bookings = [
+        rows.make_booking(thing, other_household),
+        rows.make_booking(thing, other_household, start=NOW + 48 * HOUR),
+    ]
+    address = f"/cottonwood/equipment/things/{thing.pk}/"
+    for answer in (as_member.get(f"{address}retire/"), post(as_member, thing, "retire")):
+        page = main_of(answer)
+        assert not page.select("form")
+        links = [link["href"] for link in page.select('.row a[href*="/bookings/"]')]
+        assert links == [f"/cottonwood/equipment/bookings/{each.pk}/" for each in bookings]
+    assert main_of(as_member.get(address)).select(f'a[href="{address}retire/"]')
 
 
 @pytest.mark.sqlite  # about the page alone
