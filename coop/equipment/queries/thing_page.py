@@ -15,7 +15,7 @@ from coop.equipment.queries.coming import coming_on
 from coop.equipment.queries.find_page import usual_minutes
 from coop.equipment.queries.fitness import Fitness, fitness_of
 from coop.equipment.queries.free import Span
-from coop.equipment.queries.handovers import is_late, next_for_it, who_has_it
+from coop.equipment.queries.handovers import GRACE, is_late, next_for_it, who_has_it
 from coop.equipment.queries.jars_held import CannerClass, class_of, classes_of
 from coop.equipment.queries.proposed import next_free
 from coop.people.days import today_in
@@ -26,13 +26,16 @@ PAST_SHOWN = 8
 
 @dataclass(frozen=True)
 class ThingPage:
-    """A thing with everything around it; `free` are the next times to book it."""
+    """A thing with everything around it; `free` are the next times to book it, `is_to_go`: it is at
+    home, fit, and the time of the next booking has come, or comes within minutes.
+    """
 
     thing: Thing
     fitness: Fitness
     with_whom: Booking | None
     is_late: bool
     next_booking: Booking | None
+    is_to_go: bool
     free: Sequence[Span]
     canner: CannerClass | None
     coming: Sequence[Booking]
@@ -55,13 +58,17 @@ def thing_page(thing: Thing, now: datetime) -> ThingPage:
     fitness = fitness_of(thing, today_in(thing.coop, now))
     has = who_has_it(thing)
     after = max(now, has.free_at) if has else now
+    following = next_for_it(thing, now)
     cannot_be_booked = fitness.is_out_of_order or thing.retired_at
     return ThingPage(
         thing=thing,
         fitness=fitness,
         with_whom=has,
         is_late=is_late(has, now),
-        next_booking=next_for_it(thing, now),
+        next_booking=following,
+        is_to_go=bool(
+            following and not has and not fitness.faults and following.starts_at - now <= GRACE
+        ),
         free=[] if cannot_be_booked else next_free(thing, usual_length(thing), after),
         canner=class_of(thing),
         coming=coming_on(thing, now),

@@ -17,12 +17,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from coop.core.figures import counted
 from coop.equipment import rights
 from coop.equipment.actions import booking as acts
-from coop.equipment.actions import changing
-from coop.equipment.errors import Taken, TooLate
+from coop.equipment.actions import changing, ready
+from coop.equipment.errors import Refused, Taken, TooLate
 from coop.equipment.forms.bookings import BookForm, moment_asked, presets
 from coop.equipment.forms.changing import CancelForm, MoveForm, move_address
 from coop.equipment.models import Booking
 from coop.equipment.queries.book_page import (
+    BookingPage,
     Ground,
     bill_of,
     booking_page,
@@ -169,7 +170,19 @@ def bookings(request: CoopRequest) -> HttpResponse:
 def booking(request: CoopRequest, booking_id: int) -> HttpResponse:
     """One booking: when, who, how the thing is, what happened, what can be done."""
     page = booking_page(request.member, booking_for(request.member, booking_id), timezone.now())
-    return render(request, "equipment/booking.html", {"page": page, "booking": page.booking})
+    context = {"page": page, "booking": page.booking, "goes_out": _goes_out(page)}
+    return render(request, "equipment/booking.html", context)
+
+
+def _goes_out(page: BookingPage) -> bool:
+    """Whether the thing can go out with a booking now, by the same rules as the act itself."""
+    if not page.may_go_out:
+        return False
+    try:
+        ready.require_can_go(page.booking, page.now)
+    except Refused:
+        return False
+    return True
 
 
 # ---- changing -------------------------------------------------------------------------------

@@ -121,6 +121,16 @@ def test_who_keeps_it_can_write_down_that_it_is_mended(as_coordinator, booking):
 
 
 @pytest.mark.sqlite  # about the page alone
+def test_ones_own_household_is_spoken_to(as_member, coop, household):
+    evenings = [(day, 20 * 60, 24 * 60) for day in range(7)]  # not at 9:00, the time it is
+    thing = rows.make_thing(coop, hours=evenings)
+    rows.make_booking(thing, household, start=NOW + 36 * HOUR, hours=2)
+    words, _ = page(as_member, thing)
+    assert "It is yours from tomorrow" in words
+    assert "Castell has it" not in words
+
+
+@pytest.mark.sqlite  # about the page alone
 def test_what_is_anothers_now_is_not_free(as_other_household_member, booking):
     words, text = page(as_other_household_member, booking.thing)
     assert "Not free now Booked for Castell" in words

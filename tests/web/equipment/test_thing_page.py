@@ -32,6 +32,18 @@ def test_who_has_it_is_one_tap_away(as_member, coop, other_household):
     assert page.select_one(f'a[href="{address(thing, "handover/")}"]') is not None
 
 
+@pytest.mark.sqlite  # about the page alone
+def test_it_goes_out_only_when_its_time_has_come_and_it_is_in_order(as_member, coop, household):
+    thing = rows.make_thing(coop, "scale")
+    booking = rows.make_booking(thing, household)
+    assert "It goes out" not in text_of(as_member.get(address(thing)))
+    booking.starts_at = NOW + HOUR / 4
+    booking.save()
+    assert "It goes out" in text_of(as_member.get(address(thing)))
+    rows.make_fault(thing)
+    assert "It goes out" not in text_of(as_member.get(address(thing)))
+
+
 def test_free_times_keep_hours_bookings_and_turnaround(as_member, coop, other_household):
     """At NOW it is Tuesday 9:00 in Denver; open 8 to 12, so three hours end by 12."""
     thing = rows.make_thing(coop, "burner", hours=MORNINGS, turnaround_minutes=60)
