@@ -195,6 +195,13 @@ def hours_for(standby: Standby) -> list[Span] | None:
     return waking if first_fit([window], timedelta(minutes=standby.minutes), waking) else None
 
 
+def has_room(standby: Standby, full: Iterable[Span], now: datetime) -> bool:
+    """Whether a place could be offered something beside times in which its hands are full."""
+    first = max(standby.from_at, now + SHORTEST_NOTICE)
+    free = without([(first, standby.until_at)] if first < standby.until_at else [], joined(full))
+    return first_fit(free, timedelta(minutes=standby.minutes), hours_for(standby)) is not None
+
+
 def _usable(
     line: Line, standby: Standby, thing: Thing, free: Sequence[Span], *, now: datetime
 ) -> list[Span]:

@@ -6,6 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from coop.equipment.kinds import KINDS
 from coop.equipment.models import Booking
 
@@ -24,14 +26,19 @@ def hands_full(households: Iterable[int], window: Span) -> dict[int, list[Span]]
 
     Offers that it may still take are among them. One query.
     """
-    rows = Booking.objects.filter(
+    rows = minded(households, window).values_list("household_id", "starts_at", "ends_at")
+    found: dict[int, list[Span]] = defaultdict(list)
+    for household, start, end in rows:
+        found[household].append((start, end))
+    return found
+
+
+def minded(households: Iterable[int], window: Span) -> QuerySet[Booking]:
+    """The bookings and offers near a window for which somebody of some households stays there."""
+    return Booking.objects.filter(
         household__in=list(households),
         cancelled_at=None,
         free_at__gt=window[0],
         starts_at__lt=window[1],
         thing__kind__in=ATTENDED,
-    ).values_list("household_id", "starts_at", "ends_at")
-    found: dict[int, list[Span]] = defaultdict(list)
-    for household, start, end in rows:
-        found[household].append((start, end))
-    return found
+    )

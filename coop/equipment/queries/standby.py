@@ -13,6 +13,7 @@ from django.http import Http404
 
 from coop.equipment.models import Booking, Standby
 from coop.equipment.queries.bookings import with_parties
+from coop.equipment.queries.kept_back import KeptBack, kept_back, minded_by
 from coop.equipment.queries.line import in_line, in_order, minutes_had
 from coop.equipment.rights import can_give_up, require_act_for
 from coop.equipment.words import kind_said, length_said, unbroken
@@ -88,7 +89,7 @@ def offers_to(household: Household, now: datetime) -> QuerySet[Booking]:
 
 
 def lines_in(member: Member, now: datetime) -> list[KindLine]:
-    """Everybody in line by kind, as a member sees it. Three queries."""
+    """Everybody in line by kind, as a member sees it. Four queries at the most."""
     standbys = list(in_line(now).filter(coop=member.coop))
     if not standbys:
         return []
@@ -97,8 +98,10 @@ def lines_in(member: Member, now: datetime) -> list[KindLine]:
         by_kind[each.kind].append(each)
     had = minutes_had(member.coop, by_kind, now)
     offers = _offers_by_place(standbys)
+    own_time = minded_by(member.household, standbys, now)
+    kept = {each.pk: kept_back(each, own_time, now) for each in standbys if _is_own(each, member)}
     return [
-        KindLine(kind, list(_places(in_order(own, had[kind]), offers, member)))
+        KindLine(kind, list(_places(in_order(own, had[kind]), offers, kept, member)))
         for kind, own in sorted(by_kind.items())
     ]
 
@@ -136,8 +139,15 @@ def _offers_by_place(standbys: Iterable[Standby]) -> dict[int, Booking]:
     return {each.standby_id: each for each in held if each.standby_id}
 
 
+def _is_own(standby: Standby, member: Member) -> bool:
+    return standby.household_id == member.household_id
+
+
 def _places(
-    turns: Sequence[tuple[Standby, int]], offers: Mapping[int, Booking], member: Member
+    turns: Sequence[tuple[Standby, int]],
+    offers: Mapping[int, Booking],
+    kept: Mapping[int, KeptBack],
+    member: Member,
 ) -> Iterator[Place]:
     had = {standby.household_id: minutes for standby, minutes in turns}
     waiting = [standby for standby, _ in turns if standby.pk not in offers]
@@ -145,14 +155,16 @@ def _places(
         rivals = [each for each in waiting if is_rival(each, standby)]
         offer = offers.get(standby.pk)
         ahead = rivals[: _ahead(standby, turns, rivals)]
-        is_own = standby.household_id == member.household_id
-        said = why_offered(offer, rivals, had) if offer else why(standby, ahead, had)
+        if offer:
+            said = why_offered(offer, rivals, had)
+        else:
+            said = why(standby, ahead, had, kept.get(standby.pk, KeptBack()))
         yield Place(
             standby,
             len(ahead) + 1,
             minutes,
             offer,
-            said if is_own else "",
+            said if _is_own(standby, member) else "",
             can_give_up(member, standby),
         )
 
@@ -178,8 +190,16 @@ def _gauge(standby: Standby) -> str:
     return standby.thing.gauge if standby.thing else standby.gauge
 
 
-def why(standby: Standby, before: Sequence[Standby], had: Mapping[int, int]) -> str:
-    """Why a household's place is where it is, to the household."""
+def why(standby: Standby, before: Sequence[Standby], had: Mapping[int, int], kept: KeptBack) -> str:
+    """Why a household's place is where it is, to the household, and what keeps it from an offer.
+
+    That it goes first is not said where it can be offered nothing.
+    """
+    turn = "" if kept.stops_all and not before else _whose_turn(standby, before, had)
+    return " ".join(filter(None, [turn, kept.said]))
+
+
+def _whose_turn(standby: Standby, before: Sequence[Standby], had: Mapping[int, int]) -> str:
     own = had.get(standby.household_id, 0)
     with_kind = f"with a {kind_said(standby.kind)} this year, booked or had"
     if not before:

@@ -1,5 +1,6 @@
 """Places in line: standing by, what is offered, taking it, passing it on, leaving the line."""
 
+import re
 from datetime import datetime, timedelta
 
 import pytest
@@ -271,6 +272,13 @@ def test_a_minute_costs_the_same_for_three_hundred_things(
 
 
 # ---- why --------------------------------------------------------------------------------------
+def offered_now(thing):
+    """Whether a minute later the line for a thing was offered some of it."""
+    with transaction.atomic():
+        offer_openings(lock_thing(thing.coop, thing.pk), NOW)
+    return thing.bookings.filter(held_until__isnull=False, cancelled_at=None).exists()
+
+
 def why_of(member):
     """What the page says to a member of its one place in line."""
     (line,) = lines_in(member, NOW)
@@ -296,6 +304,29 @@ def test_who_wants_another_time_is_not_before_anybody(canner, member, other_hous
     make_standby(canner, other_household, at=NOW - HOUR, until_at=NOW + 4 * HOUR)
     make_standby(canner, member.household, from_at=NOW + 4 * HOUR)
     assert why_of(member) == ["You go first: 0 h with a pressure canner this year, booked or had."]
+
+
+def test_who_minds_another_thing_then_is_told_so_and_not_that_it_goes_first(canner, member):
+    tall = make_thing(canner.coop, "water_bath_canner", name="Tall canner")
+    booked = make_booking(tall, member.household, start=TOMORROW)
+    make_standby(canner, member.household, from_at=TOMORROW, until_at=TOMORROW + 4 * HOUR)
+    assert why_of(member) == [
+        "You have Tall canner booked Wed 12 Aug, 9:00 to 12:00: nothing is offered for that time. "
+        "When you cancel or move it, this is looked at again within a minute."
+    ]
+    assert not offered_now(canner)
+    Booking.objects.filter(pk=booked.pk).update(cancelled_at=NOW)
+    assert why_of(member)[0].startswith("You go first")
+    assert offered_now(canner)
+
+
+def test_what_takes_half_of_a_window_is_said_and_what_takes_little_is_not(canner, member):
+    tall = make_thing(canner.coop, "water_bath_canner", name="Tall canner")
+    make_booking(tall, member.household, start=TOMORROW, hours=4)
+    place = make_standby(canner, member.household, from_at=TOMORROW, until_at=TOMORROW + 8 * HOUR)
+    assert re.match(r"You go first: .* You have Tall canner booked", why_of(member)[0])
+    Standby.objects.filter(pk=place.pk).update(until_at=TOMORROW + 9 * HOUR)
+    assert "Tall canner" not in why_of(member)[0]
 
 
 def test_who_is_offered_something_is_told_who_comes_next(canner, member, other_household):
