@@ -275,12 +275,6 @@ def _canner_field(kind: ThingKind) -> forms.Field:
     )
 
 
-def _choice(label: str, choices: list[tuple[str, str]]) -> forms.ChoiceField:
-    return forms.ChoiceField(
-        choices=choices, required=False, label=label, initial="", widget=forms.RadioSelect
-    )
-
-
 def _lending_fields(currency: str, thing: Thing | None) -> dict[str, forms.Field]:
     return {
         "turnaround_minutes": LengthField(

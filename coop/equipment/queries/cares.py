@@ -47,11 +47,6 @@ class CareState:
         by_uses = self.care.every_uses is not None and self.uses >= self.care.every_uses
         return by_uses or (self.due_on is not None and self.due_on <= self.today)
 
-    @property
-    def uses_left(self) -> int | None:
-        """Uses until it is due; None where they do not count."""
-        return None if self.care.every_uses is None else max(0, self.care.every_uses - self.uses)
-
 
 def care_for(member: Member, care_id: int) -> Care:
     """A care, with its thing. Absent and another co-op's are the same 404."""

@@ -18,11 +18,10 @@ from coop.equipment.queries.line import in_line, in_order, minutes_had
 from coop.equipment.rights import can_give_up, require_act_for
 from coop.equipment.words import kind_said, length_said, unbroken
 from coop.people.models import Household, Member
-from coop.people.queries.households import household_for
+from coop.people.queries.households import household_named
 
 #: How long a place that is over stays on the page. Judgement, no source.
 SHOWN_WHEN_OVER = timedelta(days=14)
-LONGEST_ID = 9
 
 
 @dataclass(frozen=True)
@@ -67,17 +66,13 @@ def standby_for(member: Member, standby_id: int) -> Standby:
     return place
 
 
-def household_named(member: Member, named: str) -> Household:
+def household_to_act_for(member: Member, named: str) -> Household:
     """The household that an address names (its id as text, empty for the member's own).
 
     Absent, malformed and another co-op's are the same 404. Raises NotAllowed for one that the
     member may not act for.
     """
-    if not named:
-        return member.household
-    if not (named.isascii() and named.isdigit() and len(named) <= LONGEST_ID):
-        raise Http404
-    household = household_for(member, int(named))
+    household = household_named(member, named)
     require_act_for(member, household)
     return household
 

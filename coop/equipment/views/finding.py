@@ -18,7 +18,7 @@ from coop.equipment.queries.find_page import by_day, doubtful, kinds_in, kinds_o
 from coop.equipment.queries.finding import Hours, look
 from coop.equipment.queries.fitness import fitness_in
 from coop.equipment.queries.standby import (
-    household_named,
+    household_to_act_for,
     lines_in,
     offered_instead,
     offers_to,
@@ -114,7 +114,7 @@ def standbys(request: CoopRequest) -> HttpResponse:
 def stand_by(request: CoopRequest) -> HttpResponse:
     """Stand by for a thing or any of a kind; stewards and coordinators for another household."""
     now = timezone.now()
-    household = household_named(request.member, request.GET.get("household", ""))
+    household = household_to_act_for(request.member, request.GET.get("household", ""))
     form = StandByForm(
         request.POST if request.method == "POST" else None,
         coop=request.coop,

@@ -5,18 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 from django.db.models import QuerySet
-from django.http import Http404
 
 from coop.jars.kinds import KINDS
 from coop.jars.models import Count, CountedJars
 from coop.jars.queries.stock import Held, Stock
 from coop.jars.rights import require_act_for
 from coop.people.models import Household, Member
-from coop.people.queries.households import household_for
+from coop.people.queries.households import household_named
 
 #: What most households have, for one that has never counted: common practice, no source.
 USUAL_KINDS = ("half_pint_regular", "pint_regular", "pint_wide", "quart_regular", "quart_wide")
-LONGEST_ID = 9  # figures; more would not fit a database's integer
 
 
 def household_to_act_for(member: Member, named: str) -> Household:
@@ -25,11 +23,7 @@ def household_to_act_for(member: Member, named: str) -> Household:
     Absent, malformed and another co-op's are the same 404. Raises NotAllowed for one that the
     member may not act for.
     """
-    if not named:
-        return member.household
-    if not (named.isascii() and named.isdigit() and len(named) <= LONGEST_ID):
-        raise Http404
-    household = household_for(member, int(named))
+    household = household_named(member, named)
     require_act_for(member, household)
     return household
 

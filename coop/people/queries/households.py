@@ -7,6 +7,9 @@ from django.http import Http404
 
 from coop.people.models import Coop, Household, Member
 
+#: Figures of a key; more would not fit a database's integer.
+LONGEST_KEY = 9
+
 
 def _with_members(households: QuerySet[Household]) -> QuerySet[Household]:
     """Each with `members_now`: who has not left, by name."""
@@ -36,6 +39,18 @@ def household_for(member: Member, household_id: int) -> Household:
     if household is None:
         raise Http404
     return household
+
+
+def household_named(member: Member, named: str) -> Household:
+    """The household that an address names: its key as text, or empty for the member's own.
+
+    Absent, malformed and another co-op's are the same 404.
+    """
+    if not named:
+        return member.household
+    if not (named.isascii() and named.isdigit() and len(named) <= LONGEST_KEY):
+        raise Http404
+    return household_for(member, int(named))
 
 
 def member_for(member: Member, member_id: int) -> Member:

@@ -1,17 +1,13 @@
 """Two people write on the fitness of one thing at one moment, each over their own connection."""
 
-import threading
-from concurrent.futures import ThreadPoolExecutor
-
 import pytest
-from django.db import connection, connections
 
 from coop.equipment.actions.cares import Round, add_care
 from coop.equipment.actions.fitness import Report, mend, report_fault
 from coop.equipment.actions.gauge_tests import Reading, add_gauge_test
-from coop.equipment.errors import Refused
 from coop.equipment.models import Care, Fault, GaugeTest, Told
 from tests.web import equipment_factories as rows
+from tests.web.at_once import at_once
 from tests.web.factories import NOW, make_coop, make_household, make_member
 
 many_times = pytest.mark.parametrize("attempt", range(2))
@@ -30,25 +26,6 @@ def canner(stewards):
     thing = rows.make_dial_canner(stewards[0].coop, name="Big canner")
     rows.make_booking(thing, make_household(thing.coop, "Castell"))
     return thing
-
-
-def at_once(*acts):
-    """Do the acts at one moment, each over its own connection; the names of what they came to."""
-    barrier = threading.Barrier(len(acts), timeout=20)
-
-    def run(act):
-        try:
-            connection.ensure_connection()
-            barrier.wait()
-            act()
-        except Refused as refusal:
-            return type(refusal).__name__
-        finally:
-            connections.close_all()
-        return "done"
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return sorted(pool.map(run, acts))
 
 
 @many_times

@@ -1,10 +1,6 @@
 """Two people write on one thing at the same moment, over connections of their own."""
 
-import threading
-from concurrent.futures import ThreadPoolExecutor
-
 import pytest
-from django.db import connection, connections
 
 from coop.buying.actions.reversals import reverse as reverse_entry
 from coop.equipment.actions.handovers import Found, FoundBack, hand_back, hand_out
@@ -14,8 +10,8 @@ from coop.equipment.actions.walk_up import take_now
 from coop.equipment.models import Booking, Handover, Told
 from coop.equipment.queries.costs import held_cents
 from coop.money.models import Entry
-from coop.people.errors import Refused
 from tests.web import equipment_factories as rows
+from tests.web.at_once import at_once
 from tests.web.equipment_factories import HOUR
 from tests.web.factories import NOW, make_coop, make_household, make_member
 from tests.web.money.books import balance, sum_of_balances
@@ -36,25 +32,6 @@ def people(transactional_db):
 def steward(people):
     """Looks after all equipment."""
     return make_member(make_household(people[0].coop), roles=["steward", "treasurer"])
-
-
-def at_once(*acts):
-    """Do the acts at one moment, each over its own connection; the names of what they came to."""
-    barrier = threading.Barrier(len(acts), timeout=20)
-
-    def run(act):
-        try:
-            connection.ensure_connection()
-            barrier.wait()
-            act()
-        except Refused as refusal:
-            return type(refusal).__name__
-        finally:
-            connections.close_all()
-        return "done"
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return sorted(pool.map(run, acts))
 
 
 def lent(household, **fields):

@@ -1,20 +1,18 @@
 """Offers taken, lapsing and booked over at the same moment, over connections of their own."""
 
-import threading
-from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
-from django.db import connection, connections, transaction
+from django.db import transaction
 
 from coop.equipment.actions.booking import Wish, book
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import lapse_offers, offer_openings
 from coop.equipment.actions.standby import end_standby, pass_on, take
-from coop.equipment.errors import Refused
 from coop.equipment.models import Booking, Standby, Told
 from coop.equipment.tasks import let_offers_lapse
 from tests.web import factories
+from tests.web.at_once import at_once
 from tests.web.equipment_factories import HOUR, make_standby, make_thing
 from tests.web.factories import NOW
 
@@ -49,25 +47,6 @@ def open_up(thing, now=NOW):
 def lapse(thing, now):
     with transaction.atomic():
         lapse_offers(lock_thing(thing.coop, thing.pk), now)
-
-
-def at_once(*acts):
-    """Do the acts at one moment, each over its own connection; the names of what they came to."""
-    barrier = threading.Barrier(len(acts), timeout=20)
-
-    def run(act):
-        try:
-            connection.ensure_connection()
-            barrier.wait()
-            act()
-        except Refused as refusal:
-            return type(refusal).__name__
-        finally:
-            connections.close_all()
-        return "done"
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return sorted(pool.map(run, acts))
 
 
 @many_times

@@ -1,19 +1,15 @@
 """Two people write on loans at the same moment, over connections of their own."""
 
-import threading
-from concurrent.futures import ThreadPoolExecutor
-
 import pytest
-from django.db import connection, connections
 
 from coop.jars.actions.loans import Proposal, agree, ask_for_jars, end_loan
 from coop.jars.actions.moves import Told, hand_over, take_back
-from coop.jars.errors import Refused
 from coop.jars.models import JarMove, Loan
 from coop.jars.queries.stock import stock_of
 from coop.people.actions.households import end_household
 from tests.web import factories
 from tests.web import kitchen_factories as rows
+from tests.web.at_once import at_once
 
 QUARTS = "quart_wide"
 many_times = pytest.mark.parametrize("attempt", range(2))
@@ -32,25 +28,6 @@ def borrowers(lenders):
     """A member each of two other households."""
     coop = lenders[0].coop
     return [factories.make_member(factories.make_household(coop)) for _ in range(2)]
-
-
-def at_once(*acts):
-    """Do the acts at one moment, each over its own connection; the names of what they came to."""
-    barrier = threading.Barrier(len(acts), timeout=20)
-
-    def run(act):
-        try:
-            connection.ensure_connection()
-            barrier.wait()
-            act()
-        except Refused as refusal:
-            return type(refusal).__name__
-        finally:
-            connections.close_all()
-        return "done"
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return sorted(pool.map(run, acts))
 
 
 def in_all(what):
