@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "allauth.account",
     "django_htmx",
     "coop.people",
+    "coop.notices",
     "coop.money",
     "coop.buying",
     "coop.equipment",

@@ -5,7 +5,9 @@ from django.urls import include, path
 urlpatterns = [
     path("account/", include("allauth.account.urls")),
     path("", include("coop.web.urls")),
+    path("", include("coop.notices.urls.outside")),
     path("", include("coop.people.urls")),
+    path("<slug:coop>/", include("coop.notices.urls")),
     path("<slug:coop>/", include("coop.buying.urls")),
     path("<slug:coop>/", include("coop.money.urls")),
     path("<slug:coop>/", include("coop.equipment.urls")),

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from coop.people.models import Coop, Household
+from coop.people.models import Coop, Household, Member
 
 #: A co-op was started: money opens its till.
 coop_started: list[Callable[[Coop], object]] = []
@@ -23,3 +23,15 @@ reasons_to_stay: list[Callable[[Household], Iterable[str]]] = []
 
 #: Whether anything is counted in the co-op's currency yet; then it cannot be another.
 currency_in_use: list[Callable[[Coop], bool]] = []
+
+#: A member joined, left, or has other roles: what they are told changes. Called once that is saved.
+member_changed: list[Callable[[Member], object]] = []
+
+#: The co-op's clocks are those of another zone: what is due at a time of day moves.
+zone_changed: list[Callable[[Coop], object]] = []
+
+
+def tell_member_changed(member: Member) -> None:
+    """Run what hangs on a member, inside the transaction of the change."""
+    for changed in member_changed:
+        changed(member)

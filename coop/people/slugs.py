@@ -35,6 +35,7 @@ RESERVED = frozenset(
         "start",
         "static",
         "status",
+        "stop-mail",
         "www",
     }
 )

@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from coop.core.moments import day
 from coop.core.tables import caution
 from coop.equipment.actions import fitness as acts
 from coop.equipment.actions.gauge_tests import add_gauge_test
@@ -27,7 +28,6 @@ from coop.equipment.queries.told import told_for
 from coop.equipment.rights import can_keep, is_steward, require_keep
 from coop.people.days import today_in
 from coop.people.middleware import CoopRequest
-from coop.web.moments import day
 from coop.web.pages import refused
 from coop.web.refusals import saved
 

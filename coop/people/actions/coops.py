@@ -96,6 +96,9 @@ def change_settings(settings: Settings, *, by: Member) -> Coop:
             )
         if changed:
             _save_settings(coop, before, after, changed=changed, by=by)
+        if "time_zone" in changed:
+            for zone_changed in hooks.zone_changed:
+                zone_changed(coop)
         return coop
 
 

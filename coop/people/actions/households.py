@@ -88,9 +88,14 @@ def end_household(household_id: int, *, by: Member) -> Household:
             raise TooLate(f"{household.name} has left already.")
         require_coordinator_besides(household.coop, leaving={"household": household})
         close_household(household, by=by)
-        members = household.members.filter(left_at__isnull=True)
-        withdraw_invitations_by(list(members))
-        members.update(left_at=household.left_at, **dict.fromkeys(ROLES, False))
+        members = list(household.members.filter(left_at__isnull=True))
+        withdraw_invitations_by(members)
+        for member in members:
+            member.left_at = household.left_at
+            for role in ROLES:
+                setattr(member, role, False)
+            member.save(update_fields=["left_at", *ROLES])
+            hooks.tell_member_changed(member)
         return household
 
 

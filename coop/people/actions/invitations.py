@@ -9,6 +9,7 @@ from allauth.account.models import EmailAddress
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from coop.people import hooks
 from coop.people.actions.households import OWN_OR_COORDINATOR, open_household
 from coop.people.changes import record_change
 from coop.people.errors import (
@@ -190,6 +191,7 @@ def join(invitation: Invitation, *, household_name: str = "", by: User) -> Membe
         member = _new_member(invitation, _household_of(invitation, household_name), by)
         invitation.accepted_at, invitation.accepted_by = member.joined_at, member
         invitation.save(update_fields=["accepted_at", "accepted_by"])
+        hooks.tell_member_changed(member)
         sentence = f"{member.name} joined, invited by {invitation.invited_by.name}."
         record_change(member.household, sentence, coop=member.coop, by=member)
         return member

@@ -7,6 +7,7 @@ from collections.abc import Collection
 from django.db import transaction
 from django.utils import timezone
 
+from coop.people import hooks
 from coop.people.actions.households import (
     close_household,
     require_coordinator_besides,
@@ -32,6 +33,7 @@ def set_roles(member_id: int, roles: Collection[str], *, by: Member) -> Member:
         if member.roles != before:
             member.save(update_fields=list(ROLES))
             _write_roles(member, before, by=by)
+            hooks.tell_member_changed(member)
         return member
 
 
@@ -66,6 +68,7 @@ def leave(member_id: int, *, by: Member) -> Member:
             setattr(member, role, False)
         member.save(update_fields=["left_at", *ROLES])
         withdraw_invitations_by([member])
+        hooks.tell_member_changed(member)
         sentence = "left" if by.pk == member.pk else "was taken off"
         record_change(member.household, f"{member.name} {sentence}.", coop=member.coop, by=by)
         if not member.household.members.filter(left_at__isnull=True).exists():

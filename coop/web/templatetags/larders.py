@@ -13,7 +13,8 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from coop.web import badges, drawings, figures, moments
+from coop.core import moments
+from coop.web import badges, drawings, figures
 
 register = template.Library()
 

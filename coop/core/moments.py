@@ -61,6 +61,16 @@ def day_said(value: date, *, today: date) -> str:
     return near.get((value - today).days) or day(value, today=today)
 
 
+def at(value: datetime, zone: ZoneInfo) -> str:
+    """A moment by its day and clock, the same whenever it is read: for letters.
+
+    >>> at(datetime(2026, 8, 15, 8, tzinfo=ZoneInfo("America/Denver")), ZoneInfo("America/Denver"))
+    'Sat 15 Aug at 8:00'
+    """
+    then = local(value, zone)
+    return f"{day(then.date())} at {clock(then)}"
+
+
 def span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
     """From one moment to another, the day said again only where it changes.
 

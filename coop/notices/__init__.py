@@ -1,0 +1,1 @@
+"""Notices: what to tell whom and when, its delivery by mail, and calendar feeds."""

@@ -1,0 +1,1 @@
+"""forms of notices."""

@@ -1,0 +1,50 @@
+"""Who joins is told what is still to come; who leaves is told no more; a role brings its own."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from coop.notices.actions.planning import plan_notices
+from coop.notices.models import Matter, Notice
+from coop.notices.planning import Readers
+from coop.people import hooks
+from coop.people.models import Coop, Member
+
+#: Of what lies further back nobody is told anything new.
+LONG_PAST = timedelta(days=60)
+
+
+def register() -> None:
+    """Hook into what people do."""
+    hooks.member_changed.append(plan_for)
+    hooks.zone_changed.append(plan_all)
+
+
+def plan_for(member: Member) -> None:
+    """Make a member's notices agree with the household, the roles and the choices they have now."""
+    now = timezone.now()
+    with transaction.atomic():
+        concerned = Q(household=member.household_id) | Q(member=member)
+        for role in member.roles:
+            concerned |= Q(role=role)
+        noticed = Q(pk__in=Notice.objects.filter(member=member).values("matter"))
+        readers = Readers(member.coop, only=member)
+        for matter in _live(member.coop, now).filter(concerned | noticed).order_by("pk"):
+            plan_notices(matter, readers, now)
+
+
+def plan_all(coop: Coop) -> None:
+    """Make every notice of a co-op agree with its clocks."""
+    now = timezone.now()
+    with transaction.atomic():
+        readers = Readers(coop)
+        for matter in _live(coop, now).order_by("pk"):
+            plan_notices(matter, readers, now)
+
+
+def _live(coop: Coop, now: datetime) -> QuerySet[Matter]:
+    return Matter.objects.filter(coop=coop, dropped_at=None, at__gte=now - LONG_PAST)

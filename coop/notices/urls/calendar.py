@@ -1,0 +1,5 @@
+"""Addresses of calendar."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

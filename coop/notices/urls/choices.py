@@ -1,0 +1,5 @@
+"""Addresses of choices."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""Addresses of inbox."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

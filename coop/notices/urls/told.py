@@ -1,0 +1,5 @@
+"""Addresses of told."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,5 @@
+"""Addresses of writing."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []
