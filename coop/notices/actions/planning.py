@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import QuerySet
 
 from coop.notices import planning
 from coop.notices.models import Mail, Matter, Notice
@@ -45,13 +45,22 @@ def _key(row: Notice) -> tuple[int, str]:
 
 
 def _lock_notices(matter: Matter, readers: Readers) -> list[Notice]:
-    """The notices, after their mails: whoever claims mails passes over what is locked here."""
     notices = Notice.objects.filter(matter=matter)
-    if readers.only:
-        notices = notices.filter(member=readers.only)
-    mails = Mail.objects.filter(notices__in=notices).order_by("pk")
-    list(mails.select_for_update().values_list("pk"))
-    return list(notices.select_related("mail").order_by("pk"))
+    return _lock(notices.filter(member=readers.only) if readers.only else notices)
+
+
+def _lock(notices: QuerySet[Notice]) -> list[Notice]:
+    """The notices with their mails as they are now, both held until the transaction ends.
+
+    First the notices, then the mails: whoever gathers notices into mails, or claims mails, passes
+    over what is held, and what they did a moment before is seen here.
+    """
+    rows = list(notices.select_for_update().order_by("pk"))
+    held = Mail.objects.select_for_update().order_by("pk")
+    mails = held.in_bulk({row.mail_id for row in rows if row.mail_id})
+    for row in rows:
+        row.mail = mails.get(row.mail_id) if row.mail_id else None
+    return rows
 
 
 def is_mailed(notice: Notice, now: datetime) -> bool:
@@ -80,11 +89,9 @@ def _keep_as_history(row: Notice) -> None:
 def drop_notices(matters: Iterable[Matter], now: datetime) -> None:
     """What nobody was told of these matters yet, nobody will be."""
     ids = [matter.pk for matter in matters]
-    notices = Notice.objects.filter(matter__in=ids)
-    mails = Mail.objects.filter(notices__in=notices).order_by("pk")
-    list(mails.select_for_update().values_list("pk"))
-    in_hand = Q(mail__leased_until__gt=now)
-    told = Q(mail__sent_at__isnull=False) | Q(mail__refused_at__isnull=False) | in_hand
-    unmailed = notices.exclude(pk__in=notices.filter(told).values("pk"))
-    unmailed.filter(due_at__gt=now).delete()
-    unmailed.filter(due_at__lte=now).update(mail=None, mail_at=None)
+    rows = _lock(Notice.objects.filter(matter__in=ids))
+    unmailed = [row for row in rows if not is_mailed(row, now)]
+    ahead = [row.pk for row in unmailed if row.due_at > now]
+    shown = [row.pk for row in unmailed if row.due_at <= now]
+    Notice.objects.filter(pk__in=ahead).delete()
+    Notice.objects.filter(pk__in=shown).update(mail=None, mail_at=None)
