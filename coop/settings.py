@@ -8,7 +8,7 @@ from environ import Env
 
 from coop.setup.broker import filesystem_transport
 from coop.setup.secret import kept_secret
-from coop.setup.variables import WrongSetting, count, flag, names, text
+from coop.setup.variables import WrongSetting, count, flag, names, site_address, text
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
@@ -32,6 +32,8 @@ if not SECRET_KEY:
 ALLOWED_HOSTS = names("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")
 # On unless this machine alone is served: `manage.py start` turns it off on a loopback address.
 HTTPS = flag("HTTPS", default=not DEBUG)
+# What links in letters begin with: a letter is written where no request tells it.
+SITE_ADDRESS = site_address("SITE_ADDRESS", https=HTTPS, hosts=ALLOWED_HOSTS)
 # How many proxies of ours stand before the site and write X-Forwarded-For and -Proto.
 TRUSTED_PROXIES = count("TRUSTED_PROXIES")
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import datetime, timedelta
 
 from django.db import transaction
@@ -24,8 +25,11 @@ def register() -> None:
     hooks.zone_changed.append(plan_all)
 
 
-def plan_for(member: Member) -> None:
-    """Make a member's notices agree with the household, the roles and the choices they have now."""
+def plan_for(member: Member, kinds: Collection[str] | None = None) -> None:
+    """Make a member's notices agree with the household, the roles and the choices they have now.
+
+    `kinds`: codes of the kinds whose notices alone are looked at; None for all.
+    """
     now = timezone.now()
     with transaction.atomic():
         concerned = Q(household=member.household_id) | Q(member=member)
@@ -33,7 +37,10 @@ def plan_for(member: Member) -> None:
             concerned |= Q(role=role)
         noticed = Q(pk__in=Notice.objects.filter(member=member).values("matter"))
         readers = Readers(member.coop, only=member)
-        for matter in _live(member.coop, now).filter(concerned | noticed).order_by("pk"):
+        matters = _live(member.coop, now).filter(concerned | noticed)
+        if kinds is not None:
+            matters = matters.filter(kind__in=kinds)
+        for matter in matters.order_by("pk"):
             plan_notices(matter, readers, now)
 
 

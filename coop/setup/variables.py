@@ -4,6 +4,8 @@ An empty variable counts as not set.
 """
 
 import os
+from collections.abc import Sequence
+from urllib.parse import urlsplit
 
 ON, OFF = {"on", "true", "yes", "1"}, {"off", "false", "no", "0"}
 
@@ -36,3 +38,29 @@ def count(name: str, default: int = 0) -> int:
 def names(name: str, default: str) -> list[str]:
     """Read names with commas between them."""
     return [part.strip() for part in text(name, default).split(",") if part.strip()]
+
+
+def site_address(name: str, *, https: bool, hosts: Sequence[str]) -> str:
+    """Read the address that links in letters begin with, without a slash at its end.
+
+    Where it is not set, the first of the names that the site is reached by.
+    """
+    host = hosts[0].lstrip("*.") if hosts else ""
+    value = text(name, f"{'https' if https else 'http'}://{host or 'localhost'}").rstrip("/")
+    if not _is_whole(value):
+        raise WrongSetting(
+            f"{name} is {value!r}: write https://, and the name that the site is reached by."
+        )
+    return value
+
+
+def _is_whole(address: str) -> bool:
+    """Whether it is a scheme and a host, perhaps a port, and nothing else."""
+    try:
+        parts = urlsplit(address)
+        _ = parts.port  # refuses one that is no number
+    except ValueError:
+        return False
+    plain = address.isascii() and not any(letter.isspace() for letter in address)
+    rest = parts.path or parts.query or parts.fragment or parts.username
+    return plain and parts.scheme in {"http", "https"} and bool(parts.hostname) and not rest

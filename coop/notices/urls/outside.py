@@ -1,6 +1,11 @@
 """Addresses that letters and calendar programs call, whom nobody has signed in."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from coop.notices.views import stop
 
 app_name = "outside"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("stop-mail/<str:token>/", stop.stop, name="stop_mail"),
+    path("stop-mail/<str:token>/again/", stop.again, name="mail_again"),
+]

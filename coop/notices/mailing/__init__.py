@@ -1,0 +1,1 @@
+"""Mail: from notices that are due to letters that were taken."""
