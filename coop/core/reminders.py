@@ -8,12 +8,13 @@ counts (as PEP 495 reads fold=0).
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-MINUTES_IN_HOUR, MINUTES_IN_DAY = 60, 1440
-ONE_DAY = timedelta(days=1)
+MINUTES_IN_HOUR = 60
+ONE_MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
@@ -21,12 +22,19 @@ class Lead:
     """How far from its moment a reminder lies.
 
     `minutes`: real minutes, below zero for before. `days`: whole days by the calendar instead, at
-    `clock`, or at the moment's own time of day where that is None.
+    `clock` (to the minute), or at the moment's own time of day where that is None. Raises
+    ValueError for both, and for a clock without days.
     """
 
     minutes: int = 0
     days: int | None = None
     clock: time | None = None
+
+    def __post_init__(self) -> None:
+        if self.days is not None and self.minutes:
+            raise ValueError("A lead is so many minutes or so many days, not both.")
+        if self.clock is not None and (self.days is None or self.clock.second):
+            raise ValueError("A lead at a time of day is so many days away, to the minute.")
 
     @property
     def code(self) -> str:
@@ -37,7 +45,7 @@ class Lead:
         """
         if self.days is None:
             return f"{self.minutes}m"
-        return f"{self.days}d{self.clock:%H:%M}" if self.clock else f"{self.days}d"
+        return f"{self.days}d" if self.clock is None else f"{self.days}d{self.clock:%H:%M}"
 
     def of(self, moment: datetime, zone: ZoneInfo) -> datetime:
         """The moment, in UTC, at which the reminder of `moment` is due.
@@ -86,6 +94,13 @@ def lead_of(code: str) -> Lead:
     >>> lead_of("-1d18:00") == evening_before(18), lead_of("720m") == after(hours=12)
     (True, True)
     """
+    lead = _read(code)
+    if lead.code != code:
+        raise ValueError(f"{code} is no lead.")
+    return lead
+
+
+def _read(code: str) -> Lead:
     if code.endswith("m"):
         return Lead(minutes=int(code[:-1]))
     days, _, clock = code.partition("d")
@@ -110,35 +125,59 @@ class Quiet:
     ) -> datetime:
         """The moment for mail that is due at `due`, in UTC.
 
-        Mail of the quiet hours comes when they end. What would come too late then (after `until`)
-        comes just before they begin, unless that is before `earliest`; and what can do neither
-        comes when it is due, since it cannot wait.
+        Mail of the quiet hours comes when they end. What would come too late then (at `until` or
+        after) comes in the minute before they begin, unless that is before `earliest`; and what
+        can do neither comes when it is due, since it cannot wait.
         """
-        local = due.astimezone(zone)
-        if not self.holds(local.time()):
-            return due
-        wakes = next_at(self.end, due, zone)
-        if until is None or wakes <= until:
-            return wakes
-        retires = _last_at(self.start, due, zone)
-        return retires if retires >= earliest else due
+        if self._is_quiet(due, zone):
+            wakes = self._wakes(due, zone)
+            if until is None or wakes < until:
+                return wakes
+            retires = self._retires(due, zone)
+            if retires >= earliest:
+                return retires
+        return due.astimezone(UTC)
+
+    def _is_quiet(self, moment: datetime, zone: ZoneInfo) -> bool:
+        return self.holds(moment.astimezone(zone).time())
+
+    def _wakes(self, due: datetime, zone: ZoneInfo) -> datetime:
+        """The first end of quiet hours after `due` at which the clocks are past them."""
+        ends = _moments(self.end, due, zone, days=(0, 1, 2))
+        return min(end for end in ends if end >= due and not self._is_quiet(end, zone))
+
+    def _retires(self, due: datetime, zone: ZoneInfo) -> datetime:
+        """The last minute before `due` in which quiet hours have not begun yet."""
+        starts = _moments(self.start, due, zone, days=(0, -1, -2))
+        minutes = [start - ONE_MINUTE for start in starts]
+        return max(
+            minute for minute in minutes if minute < due and not self._is_quiet(minute, zone)
+        )
 
 
 def next_at(clock: time, moment: datetime, zone: ZoneInfo) -> datetime:
     """The first moment from `moment` on at which the clocks show `clock`, in UTC."""
-    day = moment.astimezone(zone).date()
-    then = datetime.combine(day, clock, zone).astimezone(UTC)
-    if then >= moment:
-        return then
-    return datetime.combine(day + ONE_DAY, clock, zone).astimezone(UTC)
+    return min(then for then in _moments(clock, moment, zone, days=(0, 1)) if then >= moment)
 
 
-def _last_at(clock: time, moment: datetime, zone: ZoneInfo) -> datetime:
-    day = moment.astimezone(zone).date()
-    then = datetime.combine(day, clock, zone).astimezone(UTC)
-    if then <= moment:
-        return then
-    return datetime.combine(day - ONE_DAY, clock, zone).astimezone(UTC)
+def _moments(clock: time, near: datetime, zone: ZoneInfo, *, days: Iterable[int]) -> set[datetime]:
+    """When the clocks show `clock`, in UTC, so many days from the day of `near`.
+
+    Twice on a day on which they show it twice; where they skip it, that much later.
+    """
+    today = near.astimezone(zone).date()
+    found: set[datetime] = set()
+    for each in days:
+        first = datetime.combine(today + timedelta(days=each), clock.replace(fold=0), zone)
+        second = first.replace(fold=1)
+        comes_twice = second.utcoffset() != first.utcoffset() and _is_shown(second, zone)
+        found.update(then.astimezone(UTC) for then in (first, second)[: 1 + comes_twice])
+    return found
+
+
+def _is_shown(local: datetime, zone: ZoneInfo) -> bool:
+    """Whether the clocks show this time at all: they skip an hour in spring."""
+    return local.astimezone(UTC).astimezone(zone).replace(tzinfo=None) == local.replace(tzinfo=None)
 
 
 def put_off(attempts: int) -> timedelta:
