@@ -40,18 +40,25 @@ def plan_for(member: Member, kinds: Collection[str] | None = None) -> None:
         matters = _live(member.coop, now).filter(concerned | noticed)
         if kinds is not None:
             matters = matters.filter(kind__in=kinds)
-        for matter in matters.order_by("pk"):
-            plan_notices(matter, readers, now)
+        plan_notices(_lock(matters), readers, now)
 
 
 def plan_all(coop: Coop) -> None:
     """Make every notice of a co-op agree with its clocks."""
     now = timezone.now()
     with transaction.atomic():
-        readers = Readers(coop)
-        for matter in _live(coop, now).order_by("pk"):
-            plan_notices(matter, readers, now)
+        plan_notices(_lock(_live(coop, now)), Readers(coop), now)
 
 
 def _live(coop: Coop, now: datetime) -> QuerySet[Matter]:
     return Matter.objects.filter(coop=coop, dropped_at=None, at__gte=now - LONG_PAST)
+
+
+def _lock(matters: QuerySet[Matter]) -> list[Matter]:
+    """The matters, held so that whoever keeps them meanwhile takes turns.
+
+    An act that keeps several causes holds their matters in the order of the causes, not of their
+    keys, so that the two can wait for each other. PostgreSQL then undoes one, which can be tried
+    again: it takes two acts of one co-op in the same moment, one of them rare.
+    """
+    return list(matters.select_for_update(no_key=True).order_by("pk"))

@@ -96,7 +96,7 @@ class Readers:
     def wanted(self, member: Member, kind: Kind) -> Wanted:
         """What a member chose, or the defaults."""
         choice = self._choices.get((member.pk, kind.code))
-        wishes = self._wishes.get(member.pk) or Wishes(member=member)
+        wishes = self._wishes.get(member.pk) or Wishes()
         quiet = Quiet(wishes.quiet_from, wishes.quiet_to) if wishes.quiet else None
         return Wanted(
             by_mail=ByMail(choice.by_mail) if choice else kind.by_mail,
@@ -114,68 +114,93 @@ def leads_chosen(kind: Kind, choice: Choice | None) -> tuple[Lead, ...]:
     return kind.timings[0].leads
 
 
-#: Of the notices that the site shows already: whose, for which lead, since when.
-Shown = Mapping[tuple[int, str], datetime]
+#: The notices of one matter as they are: by member and lead.
+Standing = Mapping[tuple[int, str], Notice]
 
 
-def plan(matter: Matter, readers: Readers, *, shown: Shown, now: datetime) -> Iterator[Planned]:
+def plan(
+    matter: Matter, readers: Readers, *, standing: Standing, now: datetime
+) -> Iterator[Planned]:
     """The notices of a matter as they ought to be from `now` on.
 
-    What is shown already stays. What was due before it could be told is told now where the kind
-    says so, once, and only to a member who was not told of the matter before.
+    What is shown already stays as it is shown, and brings no mail where none was to come of it.
+    What was due before it could be told is told now where the kind says so, once, and only to a
+    member who was not told of the matter before. What would help nobody any more is left out.
     """
     kind = kind_of(matter.kind)
-    told = {member_id for member_id, _ in shown}
+    told = {key[0] for key, row in standing.items() if row.due_at <= now}
     for member in readers.of(matter):
         late: Planned | None = None
-        wanted = readers.wanted(member, kind)
-        for lead in wanted.leads:
-            due = shown.get((member.pk, lead.code)) or _due(matter, lead, readers.zone, now)
-            planned = _planned(matter, member, lead, due, wanted=wanted, zone=readers.zone, now=now)
-            if due >= now or (member.pk, lead.code) in shown:
+        timing = _Timing(matter, readers.wanted(member, kind), readers.zone, now)
+        for lead in timing.wanted.leads:
+            row = standing.get((member.pk, lead.code))
+            if row and row.due_at <= now:
+                yield timing.as_shown(lead, row)
+                continue
+            planned = timing.planned(member, lead, row)
+            if planned.limit is not None and planned.limit <= max(planned.due_at, now):
+                continue
+            if planned.due_at >= now:
                 yield planned
-            elif kind.even_late and (planned.limit is None or planned.limit > now):
-                mail_at = mail_time(now, planned.limit, wanted, zone=readers.zone, now=now)
-                late = replace(planned, due_at=now, mail_at=mail_at)
+            elif kind.even_late:
+                late = timing.late(planned)
         if late and member.pk not in told:
             yield late
 
 
-def _due(matter: Matter, lead: Lead, zone: ZoneInfo, now: datetime) -> datetime:
-    due = lead.of(matter.at, zone)
-    is_news = lead == Lead() and now - NEWS_LAST <= due
-    return max(due, now) if is_news else due
+@dataclass(frozen=True)
+class _Timing:
+    """When one member is told of one matter, at one moment."""
 
+    matter: Matter
+    wanted: Wanted
+    zone: ZoneInfo
+    now: datetime
 
-def _planned(
-    matter: Matter,
-    member: Member,
-    lead: Lead,
-    due: datetime,
-    *,
-    wanted: Wanted,
-    zone: ZoneInfo,
-    now: datetime,
-) -> Planned:
-    limit = matter.until or (matter.at if lead.of(matter.at, zone) < matter.at else None)
-    return Planned(
-        member=member,
-        lead=lead.code,
-        limit=limit,
-        due_at=due,
-        on_site=wanted.on_site,
-        mail_at=mail_time(due, limit, wanted, zone=zone, now=now),
-    )
+    def planned(self, member: Member, lead: Lead, row: Notice | None) -> Planned:
+        """What is still to come; of what had to go out by now that is so still."""
+        due, limit = self._due(lead), self._limit(lead)
+        known = self.now if row is None or row.mail_at is None else min(row.mail_at, self.now)
+        mail_at = mail_time(due, limit, self.wanted, zone=self.zone, now=known)
+        return Planned(member, lead.code, limit, due, self.wanted.on_site, mail_at)
+
+    def late(self, planned: Planned) -> Planned:
+        """What was due before, now."""
+        mail_at = mail_time(self.now, planned.limit, self.wanted, zone=self.zone, now=self.now)
+        return replace(planned, due_at=self.now, mail_at=mail_at)
+
+    def as_shown(self, lead: Lead, row: Notice) -> Planned:
+        """What the site shows already, and when its mail goes out if that waits."""
+        limit, mail_at = self._limit(lead), row.mail_at
+        if mail_at is not None:
+            mail_at = mail_time(
+                row.due_at, limit, self.wanted, zone=self.zone, now=min(mail_at, self.now)
+            )
+        return Planned(row.member, lead.code, limit, row.due_at, row.on_site, mail_at)
+
+    def _due(self, lead: Lead) -> datetime:
+        due = lead.of(self.matter.at, self.zone)
+        is_news = lead == Lead() and self.now - NEWS_LAST <= due
+        return max(due, self.now) if is_news else due
+
+    def _limit(self, lead: Lead) -> datetime | None:
+        if self.matter.until:
+            return self.matter.until
+        return self.matter.at if lead.of(self.matter.at, self.zone) < self.matter.at else None
 
 
 def mail_time(
     due: datetime, limit: datetime | None, wanted: Wanted, *, zone: ZoneInfo, now: datetime
 ) -> datetime | None:
-    """When mail goes out for what is due at `due` and helps until `limit`; None for no mail."""
+    """When mail goes out for what is due at `due` and helps until `limit`; None for no mail.
+
+    What cannot wait for the one mail a day comes by itself. The member set the hour of that mail,
+    so it asks for no quiet hours.
+    """
     if wanted.by_mail is ByMail.NEVER:
         return None
     daily = next_at(wanted.daily_at, due, zone)
-    if wanted.by_mail is ByMail.DAILY and (limit is None or daily <= limit):
+    if wanted.by_mail is ByMail.DAILY and (limit is None or daily < limit):
         return daily
     if wanted.quiet is None:
         return due

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import F, Max
 from django.utils import timezone
 
 from coop.notices.actions.planning import drop_notices, is_mailed, plan_notices
@@ -52,25 +52,41 @@ def keep(coop: Coop, about: str, says: Iterable[Say]) -> Kept:
 
     `about` names the cause, as "buy:12". To be called in the transaction that changed it, with the
     cause locked, once all is done: it compares, so that calling it again does nothing.
+
+    Who joins while this goes on is not told of matters that are new here; the next look through
+    all causes (`sources.put_right`) tells them.
     """
     now = timezone.now()
-    kept, readers = Kept(), Readers(coop)
     with transaction.atomic():
         rows = Matter.objects.select_for_update().filter(coop=coop, about=about, dropped_at=None)
         standing = {matter.key: matter for matter in rows.order_by("pk")}
-        for say in says:
-            key = f"{about}/{say.key}"
-            matter = standing.pop(key, None)
-            if matter is None:
-                _make(coop, about, say, readers=readers, now=now)
-                kept.made += 1
-            elif changed := _differences(matter, say):
-                _change(matter, say, changed, readers=readers, now=now)
-                kept.changed += 1
-        if standing:
-            _drop(list(standing.values()), now)
-            kept.dropped += len(standing)
-    return kept
+        new, changed = _compare(standing, about, says)
+        told = _told([row for row, say in changed if row.at != say.at], now)
+        _drop([*standing.values(), *(row for row, _ in changed if row.pk in told)], now)
+        anew = [say for row, say in changed if row.pk in told]
+        made = _make(coop, about, [*new, *anew], now)
+        moved = [_change(row, say, now) for row, say in changed if row.pk not in told]
+        readers = Readers(coop)  # read only now, so that who joined meanwhile is among them
+        plan_notices([*made, *(row for row in moved if row)], readers, now)
+    return Kept(made=len(new), changed=len(changed), dropped=len(standing))
+
+
+def _compare(
+    standing: dict[str, Matter], about: str, says: Iterable[Say]
+) -> tuple[list[Say], list[tuple[Matter, Say]]]:
+    """What is new and what has changed; what is said no more is left in `standing`.
+
+    What is told to others than before is new, and the old is said no more.
+    """
+    new: list[Say] = []
+    changed: list[tuple[Matter, Say]] = []
+    for say in says:
+        matter = standing.get(f"{about}/{say.key}")
+        if matter is None or not _is_told_to(matter, say.to):
+            new.append(say)
+        elif _differences(standing.pop(matter.key), say):
+            changed.append((matter, say))
+    return new, changed
 
 
 def _values(say: Say) -> dict[str, Any]:
@@ -81,51 +97,55 @@ def _values(say: Say) -> dict[str, Any]:
 def _whom(to: Audience) -> dict[str, Any]:
     if isinstance(to, Role):
         return {"role": to.name}
-    return {"household": to} if isinstance(to, Household) else {"member": to}
+    return {"household_id" if isinstance(to, Household) else "member_id": to.pk}
 
 
-def _make(coop: Coop, about: str, say: Say, *, readers: Readers, now: datetime) -> Matter:
-    key = f"{about}/{say.key}"
-    last = Matter.objects.filter(coop=coop, key=key).aggregate(last=Max("sequence"))["last"]
-    matter = Matter.objects.create(
-        coop=coop,
-        about=about,
-        key=key,
-        sequence=0 if last is None else last + 1,
-        made_at=now,
-        changed_at=now,
-        **_whom(say.to),
-        **_values(say),
+def _is_told_to(matter: Matter, to: Audience) -> bool:
+    return all(getattr(matter, name) == value for name, value in _whom(to).items())
+
+
+def _make(coop: Coop, about: str, says: list[Say], now: datetime) -> list[Matter]:
+    keys = [f"{about}/{say.key}" for say in says]
+    before = Matter.objects.filter(coop=coop, about=about, key__in=keys).order_by()
+    last = dict(before.values_list("key").annotate(last=Max("sequence")))
+    return Matter.objects.bulk_create(
+        Matter(
+            coop=coop,
+            about=about,
+            key=key,
+            sequence=last[key] + 1 if key in last else 0,
+            made_at=now,
+            changed_at=now,
+            **_whom(say.to),
+            **_values(say),
+        )
+        for key, say in zip(keys, says, strict=True)
     )
-    plan_notices(matter, readers, now)
-    return matter
 
 
 def _differences(matter: Matter, say: Say) -> set[str]:
     return {name for name, value in _values(say).items() if getattr(matter, name) != value}
 
 
-def _change(
-    matter: Matter, say: Say, changed: set[str], *, readers: Readers, now: datetime
-) -> None:
-    """In words alone the row changes; in time too, unless somebody was told: then a new one."""
-    if "at" in changed and _was_told(matter, now):
-        _drop([matter], now)
-        _make(matter.coop, matter.about, say, readers=readers, now=now)
-        return
+def _change(matter: Matter, say: Say, now: datetime) -> Matter | None:
+    """Write what is said now; the matter, where other times are to be told, else None."""
+    changed = _differences(matter, say)
     for name, value in _values(say).items():
         setattr(matter, name, value)
     matter.sequence += 1
     matter.changed_at = now
     matter.save(update_fields=[*FIELDS, "sequence", "changed_at"])
-    if changed.intersection(OF_TIME):
-        plan_notices(matter, readers, now)
+    return matter if changed.intersection(OF_TIME) else None
 
 
-def _was_told(matter: Matter, now: datetime) -> bool:
-    """Whether it was due to anybody, or a mail has told it."""
-    notices = Notice.objects.filter(matter=matter).select_related("mail")
-    return any(row.due_at <= now or is_mailed(row, now) for row in notices)
+def _told(matters: list[Matter], now: datetime) -> set[int]:
+    """Which of them were due to somebody, or a mail has told.
+
+    When their cause moves, what was said stays as it was said, and a new one stands in its place.
+    """
+    ids = [matter.pk for matter in matters]
+    notices = Notice.objects.filter(matter__in=ids).select_related("mail")
+    return {row.matter_id for row in notices if row.due_at <= now or is_mailed(row, now)}
 
 
 def _drop(matters: list[Matter], now: datetime) -> None:
@@ -134,5 +154,8 @@ def _drop(matters: list[Matter], now: datetime) -> None:
     ids = [matter.pk for matter in matters]
     told = set(Notice.objects.filter(matter__in=ids).values_list("matter", flat=True))
     stay = [each.pk for each in matters if each.pk in told or kind_of(each.kind).in_calendar]
-    Matter.objects.filter(pk__in=stay).update(dropped_at=now, changed_at=now)
+    # Calendars take a cancelling for news only where the sequence has gone up.
+    Matter.objects.filter(pk__in=stay).update(
+        dropped_at=now, changed_at=now, sequence=F("sequence") + 1
+    )
     Matter.objects.filter(pk__in=set(ids).difference(stay)).delete()
