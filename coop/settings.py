@@ -151,6 +151,13 @@ else:  # one file a mail, to read a sign-in code from
     EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     EMAIL_FILE_PATH = str(MAIL_FOLDER)
 
+# A mail server that says nothing for a minute is taken for gone. Once it has a letter it may take
+# ten minutes for its yes (RFC 5321, 4.5.3.2.6): asking again sooner would make it two letters.
+EMAIL_TIMEOUT = 60
+MAIL_LETTER_SECONDS = 600
+# A batch of letters that no worker took up is handed out again after this.
+MAIL_LEASE_SECONDS = 300
+
 # ---- Accounts -------------------------------------------------------------------------------
 AUTH_USER_MODEL = "people.User"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
