@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from email import charset
-from email.header import Header
-from email.utils import format_datetime, formataddr, parseaddr
-from urllib.parse import urlsplit
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -18,6 +16,8 @@ from django.utils.encoding import iri_to_uri
 
 from coop.core.moments import local
 from coop.notices.kinds import kind_of
+from coop.notices.mailing.headers import headers_of, sender
+from coop.notices.mailing.lines import lines_of, one_line
 from coop.notices.mailing.stopping import stop_address
 from coop.notices.models import Mail, Matter, Notice
 from coop.people.models import Coop
@@ -28,11 +28,17 @@ QUOTED.body_encoding = charset.QP
 
 #: Of one matter; past it the letter names the page. Some mail programs cut a long letter.
 MOST_LINES = 100
+#: What a list of mails shows of a letter beside its subject, at most.
+PREVIEW_LETTERS = 140
 
 
 @dataclass(frozen=True)
 class Part:
-    """What a letter says of one matter, every text in one line."""
+    """What a letter says of one matter, every text in one line.
+
+    `more`: how many lines were left out. `day`: its day by the co-op's clocks, where that is still
+    to come; None for news.
+    """
 
     to_do: str
     title: str
@@ -40,9 +46,7 @@ class Part:
     more: int
     link: str
     button: str
-    weekday: str
-    day: str
-    month: str
+    day: date | None
 
 
 def compose(mail: Mail, notices: Sequence[Notice]) -> EmailMultiAlternatives:
@@ -54,68 +58,53 @@ def compose(mail: Mail, notices: Sequence[Notice]) -> EmailMultiAlternatives:
     matters = _in_order(mail, [notice.matter for notice in notices])
     if not matters:
         raise ValueError(f"Mail {mail.pk} has nothing to say.")
-    zone = ZoneInfo(mail.coop.time_zone)
-    parts = [_part(matter, zone) for matter in matters]
-    stop = stop_address(mail.member, {matter.kind for matter in matters})
-    subject = _subject(parts)
-    context = {
-        "coop": one_line(mail.coop.name),
-        "subject": subject,
-        "parts": parts,
-        "because": _because(mail.coop, matters),
-        "kinds": _words(matters),
-        "choices": f"{settings.SITE_ADDRESS}/{mail.coop.slug}/notices/choices/",
-        "stop": stop,
-    }
+    context = _context(mail, matters)
     letter = EmailMultiAlternatives(
-        subject=subject,
+        subject=context["subject"],
         body=render_to_string("notices/letters/letter.txt", context),
-        from_email=_sender(mail.coop),
+        from_email=sender(mail.coop),
         to=[mail.address],
-        headers=_headers(mail, stop, zone),
+        headers=headers_of(mail, context["stop"]),
     )
     letter.encoding = QUOTED
     letter.attach_alternative(render_to_string("notices/letters/letter.html", context), "text/html")
     return letter
 
 
-def one_line(text: str) -> str:
-    r"""A text without breaks, control characters, and marks that turn its direction around.
-
-    >>> one_line("Sweet corn\r\nBcc: all@example.test")
-    'Sweet corn Bcc: all@example.test'
-    """
-    kept = (" " if _is_unseen(letter) else letter for letter in text)
-    return " ".join("".join(kept).split())
-
-
-def _is_unseen(letter: str) -> bool:
-    if letter < "\x7f":
-        return letter < " "
-    return unicodedata.category(letter) in {"Cc", "Cs"} or unicodedata.bidirectional(letter) in {
-        "LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI",
-    }  # fmt: skip
-
-
 def _in_order(mail: Mail, matters: Iterable[Matter]) -> list[Matter]:
     once = {matter.pk: matter for matter in matters}.values()
-    return sorted(once, key=lambda matter: (matter.at < mail.made_at, matter.at, matter.pk))
+    return sorted(once, key=lambda matter: (not _is_to_come(matter, mail), matter.at, matter.pk))
 
 
-def _part(matter: Matter, zone: ZoneInfo) -> Part:
-    lines = [one_line(line) for detail in matter.details for line in str(detail).splitlines()]
-    lines = [line for line in lines if line]
-    day = local(matter.at, zone)
+def _is_to_come(matter: Matter, mail: Mail) -> bool:
+    return matter.at > mail.made_at
+
+
+def _context(mail: Mail, matters: Sequence[Matter]) -> dict[str, Any]:
+    parts = [_part(matter, mail) for matter in matters]
+    return {
+        "coop": one_line(mail.coop.name),
+        "subject": _subject(parts),
+        "preview": _preview(parts),
+        "parts": parts,
+        "because": _because(mail.coop, matters),
+        "kinds": _words(matters),
+        "choices": f"{settings.SITE_ADDRESS}/{mail.coop.slug}/notices/choices/",
+        "stop": stop_address(mail.member, {matter.kind for matter in matters}),
+    }
+
+
+def _part(matter: Matter, mail: Mail) -> Part:
+    lines, zone = lines_of(matter.details), ZoneInfo(mail.coop.time_zone)
+    path = "".join(matter.path.split()).lstrip("/")
     return Part(
         to_do=one_line(matter.to_do),
         title=one_line(matter.title),
         lines=lines[:MOST_LINES],
         more=len(lines[MOST_LINES:]),
-        link=iri_to_uri(f"{settings.SITE_ADDRESS}/{one_line(matter.path).lstrip('/')}") or "",
+        link=f"{settings.SITE_ADDRESS}/{iri_to_uri(path)}",
         button=one_line(matter.button),
-        weekday=f"{day:%a}",
-        day=f"{day.day}",
-        month=f"{day:%b}",
+        day=local(matter.at, zone).date() if _is_to_come(matter, mail) else None,
     )
 
 
@@ -124,8 +113,14 @@ def _subject(parts: Sequence[Part]) -> str:
     return f"{parts[0].title}, and {others} more" if others else parts[0].title
 
 
+def _preview(parts: Sequence[Part]) -> str:
+    """What to do, of everything; of one matter, its details too."""
+    said = [part.to_do for part in parts] if len(parts) > 1 else [parts[0].to_do, *parts[0].lines]
+    return " ".join(said)[:PREVIEW_LETTERS]
+
+
 def _because(coop: Coop, matters: Iterable[Matter]) -> str:
-    """Why the reader gets it: by their role, where everything in it is told to a role."""
+    """Why the reader gets it: by their roles, where all of it is told to roles."""
     roles = {matter.role for matter in matters}
     what = "member" if "" in roles else " and ".join(sorted(roles))
     return f"You get this as a {what} of {one_line(coop.name)}."
@@ -140,35 +135,3 @@ def _words(matters: Iterable[Matter]) -> list[str]:
         except KeyError:
             continue
     return list(words)
-
-
-def _sender(coop: Coop) -> str:
-    """The site's address under the co-op's name."""
-    _, address = parseaddr(settings.DEFAULT_FROM_EMAIL)
-    return formataddr((one_line(coop.name), address))
-
-
-def _headers(mail: Mail, stop: str, zone: ZoneInfo) -> dict[str, str]:
-    host = _host()
-    return {
-        # The same at every try, so that a letter that came twice is known to be one.
-        "Message-ID": f"<{mail.uuid}@{host}>",
-        "Date": format_datetime(local(mail.made_at, zone)),
-        "Auto-Submitted": "auto-generated",  # RFC 3834: nobody's out-of-office answers it
-        "List-Id": _list_id(mail.coop, host),  # RFC 2919
-        "List-Unsubscribe": f"<{stop}>",  # RFC 8058, with the next
-        "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
-    }
-
-
-def _host() -> str:
-    """The site's name; an address of IPv6 in brackets, as a Message-ID takes it (RFC 5322)."""
-    host = urlsplit(settings.SITE_ADDRESS).hostname or "localhost"
-    return f"[{host}]" if ":" in host else host
-
-
-def _list_id(coop: Coop, host: str) -> str:
-    name = Header(one_line(coop.name), "utf-8").encode() if not coop.name.isascii() else ""
-    if name:  # in words of 75 characters at most (RFC 2047), all in one line
-        return f"{' '.join(name.split())} <{coop.slug}.{host.strip('[]').replace(':', '-')}>"
-    return formataddr((one_line(coop.name), f"{coop.slug}.{host.strip('[]').replace(':', '-')}"))
