@@ -8,8 +8,9 @@ class JarsConfig(AppConfig):
     label = "jars"
 
     def ready(self) -> None:
-        from coop.jars import leaving  # models are there only now
+        from coop.jars import leaving, notices  # models are there only now
         from coop.jars.queries import week
 
         leaving.register()
         week.register()
+        notices.register()

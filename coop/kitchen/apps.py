@@ -6,7 +6,8 @@ class KitchenConfig(AppConfig):
     label = "kitchen"
 
     def ready(self) -> None:
-        from coop.kitchen.queries import (  # models are there only now
+        from coop.kitchen import notices  # models are there only now
+        from coop.kitchen.queries import (
             jar_flows,
             week,
             week_plans,
@@ -17,3 +18,4 @@ class KitchenConfig(AppConfig):
         week.register()
         week_plans.register()
         week_warnings.register()
+        notices.register()

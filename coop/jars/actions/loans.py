@@ -13,6 +13,7 @@ from coop.jars import rights
 from coop.jars.errors import NotSpare, Refused, TooLate
 from coop.jars.loan_words import agreed_said, ended_said, jars_said, lot_said
 from coop.jars.models import Loan, LoanLine
+from coop.jars.notices import loans as notices
 from coop.jars.queries.loans import Stage, lock_loan, standing_of
 from coop.jars.queries.stock import stock_of
 from coop.people.changes import record_change
@@ -69,6 +70,7 @@ def agree(loan_id: int, *, by: Member) -> Loan:
         loan.save(update_fields=["agreed_at", "agreed_by"])
         sentence = f"{agreed_said(loan)} {loan.lender} lends {loan.borrower} {lot_said(counts)}."
         record_change(loan, sentence, coop=loan.coop, by=by, after={"agreed": counts})
+        notices.renew(loan.pk)
         return loan
 
 
@@ -89,6 +91,7 @@ def end_loan(loan_id: int, *, by: Member) -> Loan:
         loan.save(update_fields=["ended_at", "ended_by"])
         sentence = ended_said(loan, has_moved=bool(standing.latest_move))
         record_change(loan, sentence, coop=loan.coop, by=by, before={"agreed": standing.agreed})
+        notices.renew(loan.pk)
         return loan
 
 
@@ -110,6 +113,7 @@ def _begin(loan: Loan, wish: Proposal, *, by: Member) -> Loan:
         LoanLine.objects.bulk_create(
             LoanLine(loan=loan, kind=kind, count=count) for kind, count in counts.items()
         )
+        notices.renew(loan.pk)
         return loan
 
 

@@ -12,6 +12,7 @@ from coop.jars import rights
 from coop.jars.errors import Refused, TooLate
 from coop.jars.loan_words import jars_said, move_said
 from coop.jars.models import JarMove, Loan
+from coop.jars.notices import loans as notices
 from coop.jars.queries.loans import Standing, lock_loan, standing_of
 from coop.people.changes import record_change
 from coop.people.models import Member
@@ -71,6 +72,7 @@ def _move(loan_id: int, what: What, told: Told, *, by: Member) -> list[JarMove]:
         moves = _write(loan, what, counts, note=told.note, by=by)
         sentence = move_said(loan, what, counts)
         record_change(loan, sentence, coop=loan.coop, by=by, after={"what": what, "jars": counts})
+        notices.renew(loan.pk)
         return moves
 
 

@@ -20,6 +20,7 @@ from coop.kitchen.actions.lots import JarsIn, put_lots
 from coop.kitchen.actions.yes import crowded, require_yes
 from coop.kitchen.errors import Refused
 from coop.kitchen.models import Fate, Kitchen, Load, Lot
+from coop.kitchen.notices import loads as notices
 from coop.kitchen.queries.canners import shared_canner, tested_by
 from coop.kitchen.queries.findings import filled_of, ran_of
 from coop.kitchen.queries.lots import product_said
@@ -96,6 +97,7 @@ def write_load(
             _link(again, lots, by=by)
         sentence = f"Written down: {load}{_suspicion(load, '')}"
         record_change(load, sentence, coop=coop, by=by, after=_told(load))
+        _tell_anew(load)
         return load
 
 
@@ -105,6 +107,7 @@ def edit_load(load_id: int, run: AsRun, *, by: Member, ran_so: bool = False) -> 
         load = _lock_load(by, load_id)
         require_change_load(by, load)
         run, before, day = _checked(run, by), _told(load), load.day
+        since = load.suspect_at
         filled = filled_of(load.lots.all())
         wrote_itself = load.suspect_why == _why(shortfalls(ran_of(load), filled))
         _set(load, run)
@@ -115,11 +118,12 @@ def edit_load(load_id: int, run: AsRun, *, by: Member, ran_so: bool = False) -> 
         require_yes(short, (), ran_so=ran_so)
         if wrote_itself or not load.suspect_at:
             load.suspect_at, load.suspect_why = None, ""
-            _suspect_at_once(load, short)
+            _suspect_at_once(load, short, since=since)
         load.save()
         load.lots.update(made_on=load.day)
         sentence = f"Mended: {load}{_suspicion(load, before['suspect_why'])}"
         record_change(load, sentence, coop=load.coop, by=by, before=before, after=_told(load))
+        _tell_anew(load)
         return load
 
 
@@ -139,7 +143,9 @@ def add_lot(load_id: int, jars: JarsIn, *, by: Member, ran_so: bool = False) -> 
             load.save(update_fields=["suspect_at", "suspect_why"])
             sentence = f"A lot was added{_suspicion(load, '')}"
             record_change(load, sentence, coop=load.coop, by=by, after=_told(load))
-        return put_lots(load, [jars], by=by)[0]
+        (lot,) = put_lots(load, [jars], by=by)
+        _tell_anew(load)
+        return lot
 
 
 def suspect_load(load_id: int, why: str, *, by: Member) -> Load:
@@ -156,6 +162,7 @@ def suspect_load(load_id: int, why: str, *, by: Member) -> Load:
         sentence = f"Called suspect: {load.suspect_why}"
         after = {"suspect_why": load.suspect_why}
         record_change(load, sentence, coop=load.coop, by=by, before=before, after=after)
+        _tell_anew(load)
         return load
 
 
@@ -167,7 +174,10 @@ def _suspicion(load: Load, before: str) -> str:
 
 
 def _lock_load(member: Member, load_id: int) -> Load:
-    """A load to change: its co-op takes turns, so that lots and runs are numbered once."""
+    """A load to change: its co-op takes turns, so that lots and runs are numbered once.
+
+    Its lots and what hangs on them are locked too, before it is saved.
+    """
     lock_people(member.coop_id)
     load = (
         Load.objects.select_related("coop", "by", "kitchen", "thing")
@@ -176,6 +186,7 @@ def _lock_load(member: Member, load_id: int) -> Load:
     )
     if load is None:
         raise Http404
+    notices.lock_around(load)
     return load
 
 
@@ -251,9 +262,11 @@ def _crowded(load: Load, jars: Iterable[JarsIn]) -> tuple[Finding, ...]:
     return crowded(load, more)
 
 
-def _suspect_at_once(load: Load, short: Sequence[Finding]) -> None:
+def _suspect_at_once(
+    load: Load, short: Sequence[Finding], *, since: datetime | None = None
+) -> None:
     if short:
-        load.suspect_at, load.suspect_why = timezone.now(), _why(short)
+        load.suspect_at, load.suspect_why = since or timezone.now(), _why(short)
 
 
 def _why(short: Iterable[Finding]) -> str:
@@ -277,6 +290,11 @@ def _link(again: Lot, lots: Iterable[Lot], *, by: Member) -> None:
             "jars that were processed again."
         )
     fates.update(new_lot=new[0])
+
+
+def _tell_anew(load: Load) -> None:
+    """What is told of a load, and of all loads that hang together with it."""
+    notices.renew_around(load.coop, load.lots.values_list("pk", flat=True))
 
 
 def _told(load: Load) -> dict[str, Any]:

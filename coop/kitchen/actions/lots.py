@@ -15,6 +15,7 @@ from coop.core.preserving.as_run import Filled
 from coop.jars.kinds import Mouth
 from coop.kitchen.errors import Refused
 from coop.kitchen.models import Load, Lot, Use, Way
+from coop.kitchen.notices import loads as notices
 from coop.kitchen.queries.lots import code_of_lot, jars_said, lock_lot, product_said, shelf_of
 from coop.kitchen.queries.plans import farm_of_share
 from coop.kitchen.rights import require_act_for, require_keep_lot
@@ -100,6 +101,7 @@ def count_out(lot_id: int, count: int, why: str = "", *, by: Member) -> Lot:
         reason = f": {lot.difference_why}" if lot.difference_why else ""
         sentence = f"{jars_said(lot, count)} counted out of {lot.counted_in}{reason}"
         record_change(lot, sentence, coop=lot.coop, by=by, before=before, after=after)
+        notices.renew_around(lot.coop, [lot.pk])
         return lot
 
 

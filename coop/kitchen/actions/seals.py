@@ -11,10 +11,12 @@ from django.utils import timezone
 from coop.core.figures import counted
 from coop.kitchen.errors import Refused, TooEarly
 from coop.kitchen.models import Fate, Load, Lot, SealCheck, Way
+from coop.kitchen.notices import loads as notices
 from coop.kitchen.queries.lots import lock_lot, shelf_of
 from coop.kitchen.queries.seals import fates_told, hours, may_reprocess, seal_times
 from coop.kitchen.rights import require_keep_lot
 from coop.people.changes import record_change
+from coop.people.locks import lock_people
 from coop.people.models import Member
 
 
@@ -33,6 +35,7 @@ def try_seals(lot_id: int, sealed: int, *, by: Member) -> Lot:
         sentence = f"{sealed} of {counted(lot.counted_out or 0, 'jar')} sealed"
         after = {"sealed": sealed}
         record_change(lot, sentence, coop=lot.coop, by=by, before=before, after=after)
+        notices.renew_around(lot.coop, [lot.pk])
         return lock_lot(by, lot_id)
 
 
@@ -43,6 +46,7 @@ def tell_fates(lot_id: int, fates: Mapping[str, int], *, note: str = "", by: Mem
     within 24 hours of the load's end, and never out of a suspect load.
     """
     with transaction.atomic():
+        lock_people(by.coop_id)  # what was processed again hangs together: see notices.loads
         lot = lock_lot(by, lot_id)
         require_keep_lot(by, lot)
         known = fates_told(lot)
@@ -58,6 +62,8 @@ def tell_fates(lot_id: int, fates: Mapping[str, int], *, note: str = "", by: Mem
                 Fate.objects.create(
                     lot=lot, what=what, count=count, new_lot=new_lot, note=note, by=by
                 )
+        hung_on = [fate.new_lot_id for fate in known.values() if fate.new_lot_id]
+        notices.renew_around(lot.coop, [lot.pk, *hung_on])
         after = {what: count for what, count in wanted.items() if count}
         if after != before:
             told = [f"{count} {Fate.What(what).label}" for what, count in after.items()]

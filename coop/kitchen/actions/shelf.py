@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from coop.kitchen import rights
 from coop.kitchen.models import Lot, Taken
+from coop.kitchen.notices import loads as notices
 from coop.kitchen.queries.dangers import dangers_of
 from coop.kitchen.queries.lots import code_of_lot, jars_said, lock_lot, product_said
 from coop.people.changes import record_change
@@ -55,6 +56,8 @@ def untake(taken: Taken, *, by: Member) -> None:
         if not undone.update(undone_at=timezone.now()):
             raise TooLate("That is undone already: the jars stand on the shelf.")
         _record(taken, "Undone: ", by=by)
+        if taken.given_to_id:
+            notices.renew_around(by.coop, [taken.lot_id])
 
 
 def _check_gift(lot: Lot, given_to: Household | None, *, by: Member) -> None:

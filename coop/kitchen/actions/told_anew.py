@@ -9,6 +9,7 @@ from coop.kitchen.actions.lots import MOST_JARS
 from coop.kitchen.actions.yes import crowded, require_yes
 from coop.kitchen.errors import Refused
 from coop.kitchen.models import Lot
+from coop.kitchen.notices import loads as notices
 from coop.kitchen.queries.lots import jars_said, lock_lot
 from coop.kitchen.queries.origins import shares_for
 from coop.kitchen.queries.plans import farm_of_share, farms_to_choose
@@ -41,6 +42,7 @@ def correct_jars_in(lot_id: int, count: int, *, by: Member, ran_so: bool = False
         sentence = f"{jars_said(lot, count)} went in, not {before['counted_in']}"
         after = {"counted_in": count}
         record_change(lot, sentence, coop=lot.coop, by=by, before=before, after=after)
+        notices.renew_around(lot.coop, [lot.pk])
         return lot
 
 
@@ -52,6 +54,7 @@ def say_origin(
     Raises NotAllowed, and Refused where the share is not the household's own of that produce.
     """
     with transaction.atomic():
+        lock_people(by.coop_id)  # so that who warns of a delivery meanwhile finds it, or is found
         lot = lock_lot(by, lot_id)
         require_keep_lot(by, lot)
         if share is not None and share not in shares_for(lot):
@@ -68,4 +71,5 @@ def say_origin(
             said = share.division.line.buy.title if share else lot.farm
             sentence = f"Where it comes from: {said}"
             record_change(lot, sentence, coop=lot.coop, by=by, before=before, after=after)
+            notices.renew_around(lot.coop, [lot.pk])
         return lot

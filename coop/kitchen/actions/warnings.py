@@ -12,6 +12,8 @@ from coop.buying.models import Supply
 from coop.kitchen import rights
 from coop.kitchen.actions.loads import suspect_load
 from coop.kitchen.models import JarWarning, Load, Lot, WarningTo
+from coop.kitchen.notices import loads, warnings
+from coop.kitchen.queries.trace import lots_concerned
 from coop.kitchen.queries.warnings import ToTell, to_tell
 from coop.people.changes import record_change
 from coop.people.errors import NotAllowed, Refused
@@ -54,6 +56,8 @@ def warn(
             suspect_load(about.pk, sentence[:_LONGEST_WHY], by=by)
         said = f"Warned {len(whom)} of jars: {sentence}"
         record_change(about, said, coop=by.coop, by=by)
+        warnings.renew(warning.pk)
+        loads.renew_around(by.coop, [lot.pk for lot in lots_concerned(about)])
     return warning
 
 
@@ -61,10 +65,7 @@ _LONGEST_WHY = Load._meta.get_field("suspect_why").max_length or 0
 
 
 def told(warning: JarWarning, whom: Iterable[ToTell]) -> list[WarningTo]:
-    """Tell the households: each finds it on This week until somebody of it has read it.
-
-    Whatever else tells them, letters say, begins here, in the transaction of the warning.
-    """
+    """Tell the households: each finds it on This week until somebody of it has read it."""
     return WarningTo.objects.bulk_create(
         WarningTo(warning=warning, household=each.household, jars=each.jars) for each in whom
     )
@@ -80,6 +81,7 @@ def read_warning(warning: JarWarning, *, by: Member) -> None:
         read = mine.filter(read_at__isnull=True).update(read_at=timezone.now(), read_by=by)
         if not read and not mine.exists():
             raise NotAllowed("Your household has none of these jars, so it was not told.")
+        warnings.renew(warning.pk)
 
 
 def _noun(about: Lot | Load | Supply) -> str:
