@@ -25,7 +25,7 @@ def start(arguments: Sequence[str]) -> int:
     refuse_busy_port(options.host, options.port)
     environment = Environment()
     environment.ready(RUN)
-    variables = variables_for(options.host, os.environ)
+    variables = variables_for(options.host, options.port, os.environ)
     shown = _prepare(environment, variables, demo=options.demo and options.host in LOOPBACK)
     return _serve(environment, variables, options, shown)
 
@@ -73,11 +73,16 @@ def _why_not_bound(error: OSError, host: str, port: int) -> str:
     return f"This machine cannot listen on {host}: {error.strerror or error}."
 
 
-def variables_for(host: str, given: Mapping[str, str]) -> dict[str, str]:
-    """Settings for the children: plain HTTP is fine where nobody else can listen in."""
+def variables_for(host: str, port: int, given: Mapping[str, str]) -> dict[str, str]:
+    """Settings for the children: plain HTTP is fine where nobody else can listen in.
+
+    Links in letters lead to the address served, unless other names of the site are given.
+    """
     variables = dict(given)
     if host in LOOPBACK:
         variables.setdefault("HTTPS", "off")
+        if not variables.get("ALLOWED_HOSTS"):
+            variables.setdefault("SITE_ADDRESS", address(host, port))
     # The worker may run as root in a container; it takes JSON only, which is why that is safe.
     variables.setdefault("PYTHONWARNINGS", "ignore::UserWarning:celery.platforms")
     return variables

@@ -42,12 +42,26 @@ def test_a_port_that_is_none_is_refused(port, capsys):
 
 
 def test_only_this_machine_is_served_without_https():
-    assert variables_for("127.0.0.1", {})["HTTPS"] == "off"
-    assert "HTTPS" not in variables_for("0.0.0.0", {})
+    assert variables_for("127.0.0.1", 8000, {})["HTTPS"] == "off"
+    assert "HTTPS" not in variables_for("0.0.0.0", 8000, {})
 
 
 def test_a_setting_of_the_person_is_kept():
-    assert variables_for("127.0.0.1", {"HTTPS": "on"})["HTTPS"] == "on"
+    assert variables_for("127.0.0.1", 8000, {"HTTPS": "on"})["HTTPS"] == "on"
+
+
+@pytest.mark.parametrize(
+    ("host", "given", "site"),
+    [
+        ("127.0.0.1", {}, "http://127.0.0.1:8080/"),
+        ("::1", {}, "http://[::1]:8080/"),
+        ("127.0.0.1", {"SITE_ADDRESS": "https://larders.example"}, "https://larders.example"),
+        ("127.0.0.1", {"ALLOWED_HOSTS": "larders.example"}, None),  # behind a proxy of that name
+        ("0.0.0.0", {}, None),  # no address that anybody could open
+    ],
+)
+def test_links_in_letters_lead_to_what_is_served(host, given, site):
+    assert variables_for(host, 8080, given).get("SITE_ADDRESS") == site
 
 
 def test_the_site_a_worker_and_a_clock_are_run():

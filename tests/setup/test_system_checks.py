@@ -52,6 +52,21 @@ def test_a_public_site_needs_a_mail_server(settings, hosts, mail, found):
     assert ids(checks.mail_reaches_people) == found
 
 
+@pytest.mark.parametrize(
+    ("hosts", "https", "site", "found"),
+    [
+        (OUT_THERE, True, "https://larders.example", []),
+        (HERE, False, "http://127.0.0.1:8000", []),
+        (OUT_THERE, True, "https://other.example", ["larders.W005"]),
+        ([*HERE, *OUT_THERE], True, "https://localhost", ["larders.W005"]),
+        (OUT_THERE, True, "http://larders.example", ["larders.W005"]),  # a detour to https
+    ],
+)
+def test_links_in_letters_lead_to_the_site(settings, hosts, https, site, found):
+    settings.ALLOWED_HOSTS, settings.HTTPS, settings.SITE_ADDRESS = hosts, https, site
+    assert ids(checks.letters_lead_here) == found
+
+
 def test_the_checks_are_asked_with_django_s_own(settings):
     settings.ALLOWED_HOSTS = ["*"]
     assert "larders.E001" in {message.id for message in run_checks()}

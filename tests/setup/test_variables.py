@@ -2,7 +2,7 @@
 
 import pytest
 
-from coop.setup.variables import WrongSetting, count, flag, names, text
+from coop.setup.variables import WrongSetting, count, flag, names, site_address, text
 
 
 @pytest.fixture(autouse=True)
@@ -39,3 +39,39 @@ def test_a_count_is_a_whole_number(monkeypatch, value):
 
 def test_names_stand_between_commas():
     assert names("A_SETTING", "a.example, b.example,") == ["a.example", "b.example"]
+
+
+@pytest.mark.parametrize(
+    ("hosts", "https", "address"),
+    [
+        (["larders.example", "localhost"], True, "https://larders.example"),
+        ([".larders.example"], True, "https://larders.example"),
+        (["[::1]"], False, "http://[::1]"),
+        ([], False, "http://localhost"),
+    ],
+)
+def test_where_no_address_is_set_the_first_name_of_the_site_is_taken(hosts, https, address):
+    assert site_address("A_SETTING", https=https, hosts=hosts) == address
+
+
+def test_an_address_is_kept_without_a_slash_at_its_end(monkeypatch):
+    monkeypatch.setenv("A_SETTING", "http://127.0.0.1:8080/")
+    assert site_address("A_SETTING", https=True, hosts=[]) == "http://127.0.0.1:8080"
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        "larders.example",
+        "ftp://larders.example",
+        "https://",
+        "https://larders.example/here",
+        "https://larders.example:port",
+        "https://larders example",
+        "https://läders.example",
+    ],
+)
+def test_an_address_that_no_link_could_begin_with_is_refused(monkeypatch, value):
+    monkeypatch.setenv("A_SETTING", value)
+    with pytest.raises(WrongSetting, match=r"A_SETTING is .* write https://"):
+        site_address("A_SETTING", https=True, hosts=[])

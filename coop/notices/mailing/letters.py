@@ -18,7 +18,7 @@ from coop.core.moments import local
 from coop.notices.kinds import kind_of
 from coop.notices.mailing.headers import headers_of, sender
 from coop.notices.mailing.lines import lines_of, one_line
-from coop.notices.mailing.stopping import stop_address
+from coop.notices.mailing.stopping import choices_path, stop_address
 from coop.notices.models import Mail, Matter, Notice
 from coop.people.models import Coop
 
@@ -89,7 +89,7 @@ def _context(mail: Mail, matters: Sequence[Matter]) -> dict[str, Any]:
         "parts": parts,
         "because": _because(mail.coop, matters),
         "kinds": _words(matters),
-        "choices": f"{settings.SITE_ADDRESS}/{mail.coop.slug}/notices/choices/",
+        "choices": f"{settings.SITE_ADDRESS}{choices_path(mail.coop)}",
         "stop": stop_address(mail.member, {matter.kind for matter in matters}),
     }
 

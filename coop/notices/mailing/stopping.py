@@ -12,7 +12,7 @@ from django.conf import settings
 from django.core import signing
 from django.urls import reverse
 
-from coop.people.models import Member
+from coop.people.models import Coop, Member
 
 SALT = "coop.notices.stopping"
 
@@ -21,6 +21,11 @@ def stop_address(member: Member, kinds: Iterable[str]) -> str:
     """The whole address that stops mail of these kinds to a member."""
     path = reverse("outside:stop_mail", args=[token_of(member, kinds)])
     return f"{settings.SITE_ADDRESS}{path}"
+
+
+def choices_path(coop: Coop) -> str:
+    """The page on which a member chooses for every kind."""
+    return f"/{coop.slug}/notices/choices/"
 
 
 def token_of(member: Member, kinds: Iterable[str]) -> str:

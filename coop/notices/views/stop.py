@@ -15,7 +15,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
 from coop.notices.actions.choices import resume_mail, stop_mail
-from coop.notices.mailing.stopping import stopped_by
+from coop.notices.mailing.stopping import choices_path, stopped_by
 from coop.notices.queries.stopping import mail_of
 from coop.people.models import Member
 
@@ -58,6 +58,7 @@ def _page(request: HttpRequest, member: Member, kinds: list[str], *, token: str)
         "member": member,
         "of": member.coop,
         "token": token,
+        "choices": choices_path(member.coop),
         "just_now": request.method == "POST",
     }
     return render(request, "notices/stop.html", context)
