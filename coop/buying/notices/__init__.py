@@ -1,0 +1,1 @@
+"""What buying has to tell, and to whom."""

@@ -1,0 +1,186 @@
+"""Who has been told about a buy, a thing, a letter: matter by matter, person by person."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from coop.notices.circles import Concern
+from coop.notices.kinds import Kind, kind_of
+from coop.notices.models import Matter, Notice, Writing
+from coop.notices.queries.told_states import WORDS, How, Line, Standing, how
+from coop.notices.queries.words import words_of
+from coop.people.models import Coop, Household, Member
+
+#: What lies further back is not shown. Judgement, no source: a season's buys are squared by then.
+SHOWN = timedelta(days=180)
+#: No more rows of matters than these, the latest; each can be opened for its people.
+MOST_GROUPS = 60
+
+
+@dataclass
+class Person:
+    """One member and how they were told of one matter, in lines."""
+
+    member: Member
+    hows: list[How] = field(default_factory=list)
+
+    @property
+    def standing(self) -> Standing:
+        """The best of their notices: who was told once was told."""
+        return min((each.standing for each in self.hows), key=list(Standing).index)
+
+    @property
+    def lines(self) -> list[Line]:
+        """What there is to say, each thing once."""
+        return list(dict.fromkeys(line for each in self.hows for line in each.lines))
+
+
+@dataclass(frozen=True)
+class Home:
+    """A household and its people who are told; without any, nobody of it is on the site."""
+
+    household: Household
+    people: list[Person]
+
+
+@dataclass
+class Group:
+    """All that is told at one moment of one kind: the same thing to many households.
+
+    `silent` are households that it is for and that have nobody on the site.
+    """
+
+    first: Matter
+    matters: list[Matter] = field(default_factory=list)
+    people: dict[int, Person] = field(default_factory=dict)
+    silent: list[Household] = field(default_factory=list)
+
+    @property
+    def key(self) -> int:
+        """By which an address names it."""
+        return self.first.pk
+
+    @property
+    def words(self) -> str:
+        """What kind it is."""
+        return words_of(self.first.kind)
+
+    @property
+    def title(self) -> str:
+        """The title, where all read the same; else the kind."""
+        titles = {matter.title for matter in self.matters}
+        return titles.pop() if len(titles) == 1 else self.words
+
+    @property
+    def is_dropped(self) -> bool:
+        """Whether it was taken back."""
+        return self.first.dropped_at is not None
+
+    @property
+    def counts(self) -> list[tuple[str, int, str]]:
+        """How many people stand how: code, number, words. Those that are nobody's are left out."""
+        found = Counter(person.standing for person in self.people.values())
+        return [(each.value, found[each], WORDS[each]) for each in Standing if found[each]]
+
+    @property
+    def homes(self) -> list[Home]:
+        """Everybody by household, by name; a household that has nobody on the site among them."""
+        grouped: dict[int, Home] = {each.pk: Home(each, []) for each in self.silent}
+        for person in self.people.values():
+            household = person.member.household
+            grouped.setdefault(household.pk, Home(household, [])).people.append(person)
+        for home in grouped.values():
+            home.people.sort(key=lambda person: (person.member.name, person.member.pk))
+        return sorted(
+            grouped.values(), key=lambda home: (home.household.name.lower(), home.household.pk)
+        )
+
+    @property
+    def failed(self) -> list[Person]:
+        """Whom it could not be told."""
+        return [each for each in self.people.values() if each.standing is Standing.FAILED]
+
+
+def told_about(coop: Coop, concern: Concern, now: datetime) -> list[Group]:
+    """All that is told about a concern, letters among it; the latest moment first. Four queries."""
+    letters = Writing.objects.filter(coop=coop, about=concern.about).values_list("pk", flat=True)
+    causes = Q(about__in=[f"writing:{pk}" for pk in letters])
+    matters = Matter.objects.filter(concern.matters | causes, at__gte=now - SHOWN)
+    return groups_of(coop, matters, now)
+
+
+def groups_of(coop: Coop, matters: QuerySet[Matter], now: datetime) -> list[Group]:
+    """Matters of a co-op put together by kind and moment, each with its people. Three queries."""
+    groups: dict[tuple[str, datetime, bool], Group] = {}
+    by_matter: dict[int, Group] = {}
+    for matter in _rows(coop, matters):
+        key = (matter.kind, matter.at, matter.dropped_at is not None)
+        group = groups.get(key)
+        if group is None:
+            if len(groups) == MOST_GROUPS:
+                break
+            group = groups[key] = Group(matter)
+        group.matters.append(matter)
+        by_matter[matter.pk] = group
+        if matter.household and not matter.has_people:  # type: ignore[attr-defined]
+            group.silent.append(matter.household)
+    _add_people(by_matter, now)
+    return list(groups.values())
+
+
+def _rows(coop: Coop, matters: QuerySet[Matter]) -> QuerySet[Matter]:
+    members = Member.objects.filter(household=OuterRef("household"), left_at=None)
+    return (
+        matters.filter(coop=coop)
+        .select_related("household")
+        .annotate(has_people=Exists(members))
+        .order_by("-at", "kind", "pk")
+    )
+
+
+def _add_people(by_matter: dict[int, Group], now: datetime) -> None:
+    notices = (
+        Notice.objects.filter(matter__in=list(by_matter))
+        .select_related("matter", "member__household", "mail")
+        .order_by("due_at", "pk")
+    )
+    for notice in notices:
+        people = by_matter[notice.matter_id].people
+        person = people.setdefault(notice.member_id, Person(notice.member))
+        person.hows.append(how(notice, _kind(notice.matter.kind), now))
+
+
+def _kind(code: str) -> Kind | None:
+    try:
+        return kind_of(code)
+    except KeyError:
+        return None
+
+
+@dataclass(frozen=True)
+class Missed:
+    """Somebody whom something could not be told, or a household that nobody can be told of."""
+
+    group: Group
+    household: Household
+    person: Person | None = None
+
+
+def missed_in(groups: Iterable[Group]) -> list[Missed]:
+    """Whom something could not be told that stands, the latest first."""
+    found: list[Missed] = []
+    for group in groups:
+        if not group.is_dropped:
+            found += [Missed(group, each.member.household, each) for each in group.failed]
+            found += [Missed(group, each) for each in group.silent]
+    return found
+
+
+def group_named(groups: Sequence[Group], key: str) -> Group | None:
+    """The group that an address names; None for none of them."""
+    return next((each for each in groups if str(each.key) == key), None)

@@ -1,0 +1,100 @@
+"""How one person was told: by mail, on the site, or why not. Pure reading of one notice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from coop.notices.kinds import Kind
+from coop.notices.models import Notice
+from coop.notices.trouble import in_plain_words
+
+
+class Standing(StrEnum):
+    """How it stands with one person; the first that is so of any of their notices counts."""
+
+    TOLD = "told"
+    WAITS = "waits"
+    FAILED = "failed"
+    ON_SITE = "on_site"
+    NONE = "none"
+
+
+#: In words after a number of people, and the tone of its chip.
+WORDS = {
+    Standing.TOLD: "told",
+    Standing.WAITS: "to be told yet",
+    Standing.FAILED: "could not be told",
+    Standing.ON_SITE: "on the site only, not read yet",
+    Standing.NONE: "wanted no notice",
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing to say of a notice: words, and a moment after them or none."""
+
+    words: str
+    at: datetime | None = None
+    is_wrong: bool = False
+
+
+@dataclass(frozen=True)
+class How:
+    """How one notice stands, in lines: the mail, then the site."""
+
+    standing: Standing
+    lines: tuple[Line, ...]
+
+
+def how(notice: Notice, kind: Kind | None, now: datetime) -> How:
+    """How a notice stands. It comes with its matter and its mail."""
+    mail_standing, mail_line = _mail(notice, now)
+    site_standing, site_line = _site(notice, kind, now)
+    order = list(Standing)
+    both = sorted((mail_standing, site_standing), key=order.index)
+    return How(both[0], tuple(line for line in (mail_line, site_line) if line))
+
+
+def _mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
+    mail = notice.mail
+    if mail is None:
+        return _no_mail(notice, now)
+    if mail.sent_at:
+        return Standing.TOLD, Line("mail went out", mail.sent_at)
+    if mail.refused_at:
+        why = in_plain_words(mail.trouble).rstrip(".")
+        words = f"mail was refused: {why[:1].lower()}{why[1:]};"
+        return Standing.FAILED, Line(words, mail.refused_at, is_wrong=True)
+    if mail.dropped_at:
+        return Standing.NONE, Line("taken back before a mail went out")
+    if mail.attempts or mail.trouble:
+        return Standing.WAITS, Line(
+            "mail not taken so far, tried again", mail.try_at, is_wrong=True
+        )
+    return Standing.WAITS, Line("mail is about to go out")
+
+
+def _no_mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
+    if notice.too_late_at:
+        return Standing.FAILED, Line("mail would have come too late", is_wrong=True)
+    if notice.matter.dropped_at:
+        return Standing.NONE, Line("taken back before a mail went out")
+    if notice.mail_at is None:
+        return Standing.NONE, Line("no mail, by own choice")
+    if notice.mail_at <= now:
+        return Standing.WAITS, Line("mail is about to go out")
+    return Standing.WAITS, Line("mail waits until", notice.mail_at)
+
+
+def _site(notice: Notice, kind: Kind | None, now: datetime) -> tuple[Standing, Line | None]:
+    if not notice.on_site:
+        return Standing.NONE, Line("not on the site, by own choice")
+    if notice.due_at > now:
+        return Standing.WAITS, Line("on the site from", notice.due_at)
+    if kind is not None and not kind.in_inbox:
+        return Standing.ON_SITE, Line("on This week")
+    if notice.read_at:
+        return Standing.TOLD, Line("read on the site", notice.read_at)
+    return Standing.ON_SITE, Line("on the site, not read yet")
