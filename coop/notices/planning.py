@@ -135,7 +135,7 @@ def plan(
         for lead in timing.wanted.leads:
             row = standing.get((member.pk, lead.code))
             if row and row.due_at <= now:
-                yield timing.as_shown(lead, row)
+                yield timing.as_shown(member, lead, row)
                 continue
             planned = timing.planned(member, lead, row)
             if planned.limit is not None and planned.limit <= max(planned.due_at, now):
@@ -169,14 +169,14 @@ class _Timing:
         mail_at = mail_time(self.now, planned.limit, self.wanted, zone=self.zone, now=self.now)
         return replace(planned, due_at=self.now, mail_at=mail_at)
 
-    def as_shown(self, lead: Lead, row: Notice) -> Planned:
+    def as_shown(self, member: Member, lead: Lead, row: Notice) -> Planned:
         """What the site shows already, and when its mail goes out if that waits."""
         limit, mail_at = self._limit(lead), row.mail_at
         if mail_at is not None:
             mail_at = mail_time(
                 row.due_at, limit, self.wanted, zone=self.zone, now=min(mail_at, self.now)
             )
-        return Planned(row.member, lead.code, limit, row.due_at, row.on_site, mail_at)
+        return Planned(member, lead.code, limit, row.due_at, row.on_site, mail_at)
 
     def _due(self, lead: Lead) -> datetime:
         due = lead.of(self.matter.at, self.zone)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from django.db.models import QuerySet
@@ -48,9 +48,9 @@ def plan_notices(matters: Sequence[Matter], readers: Readers, now: datetime) -> 
     Notice.objects.bulk_create(new)
 
 
-def _lock_notices(matters: Sequence[Matter], readers: Readers) -> dict[int, planning.Standing]:
+def _lock_notices(matters: Sequence[Matter], readers: Readers) -> Mapping[int, planning.Standing]:
     notices = Notice.objects.filter(matter__in=[matter.pk for matter in matters])
-    found: dict[int, planning.Standing] = defaultdict(dict)
+    found: dict[int, dict[tuple[int, str], Notice]] = defaultdict(dict)
     for row in _lock(notices.filter(member=readers.only) if readers.only else notices):
         found[row.matter_id][row.member_id, row.lead] = row
     return found
