@@ -19,6 +19,7 @@ from coop.equipment.actions.locks import lock_things
 from coop.equipment.actions.telling import tell
 from coop.equipment.errors import Refused, Taken, TooLate
 from coop.equipment.models import Booking, Thing, Told
+from coop.equipment.notices.touched import one_act, touch_bookings
 from coop.equipment.queries.free import turnaround_of
 from coop.equipment.queries.mine import MISSED
 from coop.equipment.queries.proposed import next_free_together
@@ -94,11 +95,12 @@ def book(
     """
     together = uuid4() if len(wishes) > 1 else None
     act = _Act(household, by, purpose, about, now or timezone.now(), together)
-    with transaction.atomic():
+    with one_act():
         things = _lock(act, wishes)
         if already := _already(act, wishes):
             return already
         booked = _book_together(act, things, wishes)
+        touch_bookings(booked)
         _tell(act, booked)
         return booked
 
@@ -127,7 +129,7 @@ def book_weekly(
     for wish in wishes:
         rules.require_sense(wish.span, act.now)
     weekly, refusals = Weekly(), []
-    with transaction.atomic():
+    with one_act():
         things, is_new = _lock(act, wishes), False
         for week in _weeks(wishes, weeks, act.household):
             try:
@@ -142,6 +144,7 @@ def book_weekly(
             raise refusals[0]
         if is_new:  # else the button was pressed twice
             _write_missed(act, weekly)
+            touch_bookings(weekly.booked)
             _tell(act, weekly.booked)
     return weekly
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import NameTaken, Refused
 from coop.equipment.models import Care, CareDone, Thing
+from coop.equipment.notices.touched import one_act, touch_thing
 from coop.equipment.queries.cares import care_for
 from coop.equipment.rights import require_keep
 from coop.people.changes import record_change
@@ -34,7 +34,7 @@ class Round:
 
 def add_care(thing_id: int, wish: Round, *, by: Member) -> Care:
     """Who keeps a thing says what to look after. Raises NotAllowed, NameTaken, Refused."""
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, thing_id)
         require_keep(by, thing)
         what = wish.what.strip()
@@ -45,6 +45,7 @@ def add_care(thing_id: int, wish: Round, *, by: Member) -> Care:
         if wish.last_on:
             done_at = _end_of(wish.last_on, thing.coop)
             CareDone.objects.create(care=care, done_at=done_at, by=by)
+        touch_thing(thing.pk)
         record_change(thing, f"To look after: {what}.", coop=thing.coop, by=by)
         return care
 
@@ -79,7 +80,7 @@ def care_done(care_id: int, *, by: Member, note: str = "") -> CareDone:
     Anybody in the co-op may write that down, since whoever has the thing does it. Pressed twice
     within the minute, it is done once.
     """
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, care_for(by, care_id).thing_id)
         care = care_for(by, care_id)
         now = timezone.now()
@@ -87,13 +88,14 @@ def care_done(care_id: int, *, by: Member, note: str = "") -> CareDone:
         if done := again.first():
             return done
         done = CareDone.objects.create(care=care, note=note.strip(), by=by)
+        touch_thing(thing.pk)
         record_change(thing, f"Looked after: {care.what}. {note}".strip(), coop=thing.coop, by=by)
         return done
 
 
 def drop_care(care_id: int, *, by: Member) -> Thing:
     """Who keeps a thing takes something off the list, with its history. Raises NotAllowed."""
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, care_for(by, care_id).thing_id)
         require_keep(by, thing)
         care = care_for(by, care_id)
@@ -111,4 +113,5 @@ def drop_care(care_id: int, *, by: Member) -> Thing:
             },
         )
         care.delete()
+        touch_thing(thing.pk)
         return thing

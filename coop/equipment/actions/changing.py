@@ -18,6 +18,7 @@ from coop.equipment.actions.locks import lock_things
 from coop.equipment.actions.telling import lay_to_rest, tell
 from coop.equipment.errors import Refused, StillOut, Taken, TooLate
 from coop.equipment.models import Booking, Handover, Thing, Told
+from coop.equipment.notices.touched import one_act, touch_bookings
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.free import turnaround_of
 from coop.equipment.queries.proposed import next_free_together
@@ -48,7 +49,7 @@ def move(
     times; Http404.
     """
     now = now or timezone.now()
-    with transaction.atomic():
+    with one_act():
         wanted = _act_of(booking_id, by, _of_same_time) if with_others else [booking_id]
         bookings = {each.pk: each for each in _lock(wanted, by, now)}
         booking = bookings.pop(booking_id)
@@ -94,7 +95,7 @@ def end_now(booking_id: int, *, by: Member, now: datetime | None = None) -> Book
     Http404.
     """
     now = now or timezone.now()
-    with transaction.atomic():
+    with one_act():
         [booking] = _lock([booking_id], by, now)
         _require_standing(booking)
         if booking.starts_at >= now:
@@ -112,6 +113,7 @@ def end_now(booking_id: int, *, by: Member, now: datetime | None = None) -> Book
         record_change(
             booking, sentence, coop=booking.coop, by=by, before=before, after=_times(booking)
         )
+        touch_bookings([booking])
         lay_to_rest([booking], now)
         _tell(booking, f"{by} ended your booking of {booking.thing} early: ", by=by)
         openings.offer_openings(booking.thing, now)
@@ -133,7 +135,7 @@ def cancel(
     Raises NotAllowed, StillOut, Refused (it is an offer), TooLate; Http404.
     """
     now = now or timezone.now()
-    with transaction.atomic():
+    with one_act():
         wanted = [booking_id]
         if later_too:
             wanted = _act_of(
@@ -144,6 +146,7 @@ def cancel(
         cancelled = [each for each in bookings if each.cancelled_at is None and not is_out(each)]
         for booking in cancelled:
             _cancel(booking, by=by, why=why, now=now)
+        touch_bookings(cancelled)
         lay_to_rest(cancelled, now)
         _tell_cancelled(cancelled, by=by, why=why)
         for thing in {each.thing_id: each.thing for each in cancelled}.values():
@@ -272,6 +275,7 @@ def _place(booking: Booking, span: Span, now: datetime) -> None:
         if named is None:
             raise
         raise named from refusal
+    touch_bookings([booking])
 
 
 def _write_moved(booking: Booking, said: str, before: dict[str, Any], *, by: Member) -> None:
@@ -304,13 +308,11 @@ def _moved_along(booking: Booking, span: Span) -> datetime | None:
 
 def _answer_shift(booking: Booking, by: Member, now: datetime) -> None:
     """Who moves a booking that was shifted has said what it wants."""
-    if (
-        booking.shifted_at
-        and not booking.shift_answered_at
-        and (by.household_id == booking.household_id)
-    ):
+    is_asked = booking.shifted_at and not booking.shift_answered_at
+    if is_asked and by.household_id == booking.household_id:
         booking.shift_answered_at = now
         booking.save(update_fields=["shift_answered_at"])
+        lay_to_rest([booking], now, [Told.What.SHIFTED])
 
 
 def _cancel(booking: Booking, *, by: Member, why: str, now: datetime) -> None:

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.equipment.actions.fitness_told import tell_in_order, tell_out_of_order
@@ -14,6 +13,7 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import offer_openings
 from coop.equipment.errors import Refused, TooLate
 from coop.equipment.models import Fault, Handover, Thing
+from coop.equipment.notices.touched import one_act, touch_thing
 from coop.equipment.queries.faults import fault_for, needs_a_test
 from coop.equipment.rights import can_keep, require_keep
 from coop.people.changes import record_change
@@ -43,7 +43,7 @@ def report_fault(thing_id: int, report: Report, *, by: Member) -> Fault:
     once where somebody could be hurt; a dial gauge that was bumped or is off stops them whoever
     says so. Raises Refused without a sentence, TooLate for a thing that is retired.
     """
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, thing_id)
         if thing.retired_at:
             raise TooLate(f"{thing} is no longer shared.")
@@ -82,6 +82,7 @@ def open_fault(
     fault = Fault.objects.create(
         thing=thing, handover=handover, what=what, stops=stops, sentence=sentence, by=by
     )
+    touch_thing(thing.pk)
     out_of_order = fault.stops == Stops.BOOKINGS
     state = "Out of order" if out_of_order else "To see to"
     record_change(
@@ -104,7 +105,7 @@ def mend(fault_id: int, how: str, *, by: Member, let_go: bool = False) -> Fault:
     offered. Raises NotAllowed, TooLate for what is mended, Refused without a word how, or where
     only a gauge test lifts it.
     """
-    with transaction.atomic():
+    with one_act():
         found = fault_for(by, fault_id)
         thing = lock_thing(by.coop, found.thing_id)
         require_keep(by, thing)
@@ -128,6 +129,7 @@ def mend(fault_id: int, how: str, *, by: Member, let_go: bool = False) -> Fault:
 def lift(thing: Thing, faults: Iterable[Fault], how: str, *, by: Member, now: datetime) -> None:
     """Write faults of a locked thing down as mended; tell and offer where it is in order again."""
     lifted = list(faults)
+    touch_thing(thing.pk)
     for fault in lifted:
         fault.mended_at, fault.mended_by, fault.mended_how = now, by, how[:LONGEST_HOW]
         fault.save(update_fields=["mended_at", "mended_by", "mended_how"])
@@ -149,6 +151,7 @@ def reopen(thing: Thing, faults: Iterable[Fault]) -> None:
     """Have faults of a locked thing stand again; tell where that puts it out of order."""
     stopped = Fault.objects.filter(thing=thing, stops=Stops.BOOKINGS, mended_at=None).exists()
     again = list(faults)
+    touch_thing(thing.pk)
     for fault in again:
         fault.mended_at, fault.mended_by, fault.mended_how = None, None, ""
         fault.save(update_fields=["mended_at", "mended_by", "mended_how"])

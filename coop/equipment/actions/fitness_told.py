@@ -6,13 +6,11 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from coop.equipment.actions.telling import LONGEST_SENTENCE, tell
+from coop.equipment.actions.telling import LONGEST_SENTENCE, put_away, tell
 from coop.equipment.models import Booking, Thing, Told
+from coop.equipment.notices.news import CAN_DO, CAN_DO_WITH_IT
 from coop.equipment.queries.coming import Coming, households_counting_on
 from coop.equipment.words import booked_said, name_of
-
-CAN_DO = "Move it to another time, book another thing, or cancel it."
-CAN_DO_WITH_IT = "Stop using it, and bring it back."
 
 
 def tell_out_of_order(thing: Thing, why: str) -> None:
@@ -27,7 +25,8 @@ def tell_in_order(thing: Thing, now: datetime) -> None:
 
     That it was out of order is then no news any more: nobody need read it.
     """
-    Told.objects.filter(thing=thing, what=Told.What.OUT_OF_ORDER, read_at=None).update(read_at=now)
+    was_out = Told.objects.filter(thing=thing, what=Told.What.OUT_OF_ORDER, read_at=None)
+    put_away(was_out, now)
     for coming in households_counting_on(thing, now):
         _tell(coming, Told.What.IN_ORDER, "", "It stands as it was.")
 

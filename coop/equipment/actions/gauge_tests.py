@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.core.gauges import Judged, Verdict, judge
@@ -15,6 +14,7 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import Refused, TooLate
 from coop.equipment.kinds import Gauge
 from coop.equipment.models import Fault, GaugeTest, Thing
+from coop.equipment.notices.touched import one_act, touch_thing
 from coop.equipment.queries.faults import ONLY_A_TEST_LIFTS
 from coop.equipment.queries.gauge_tests import gauge_test_for
 from coop.equipment.rights import require_keep
@@ -52,7 +52,7 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
     Raises NotAllowed, TooLate for a thing that is retired, Refused; also where the gauge must be
     replaced by the test before, and no new one was fitted.
     """
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, thing_id)
         require_keep(by, thing)
         _check(thing, reading)
@@ -71,6 +71,7 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
             note=reading.note.strip(),
             by=by,
         )
+        touch_thing(thing.pk)
         judged = judge(test.true_tenths, test.read_tenths)
         said = found_said(test, judged)
         record_change(thing, said, coop=thing.coop, by=by, after={"gauge_test": test.pk})
@@ -85,7 +86,7 @@ def strike_test(test_id: int, *, by: Member) -> Thing:
     What it had lifted stands again, and those who have the canner booked are told; what it stopped
     stays stopped until a test finds the gauge fit. Raises NotAllowed.
     """
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, gauge_test_for(by, test_id).thing_id)
         require_keep(by, thing)
         test = gauge_test_for(by, test_id)
@@ -101,6 +102,7 @@ def strike_test(test_id: int, *, by: Member) -> Thing:
             thing=thing, what__in=ONLY_A_TEST_LIFTS, mended_at=test.at, mended_by=test.by_id
         )
         test.delete()
+        touch_thing(thing.pk)
         reopen(thing, lifted)
         if latest := GaugeTest.objects.filter(thing=thing).first():
             _stop_if_off(latest, judge(latest.true_tenths, latest.read_tenths), by)

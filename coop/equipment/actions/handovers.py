@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.equipment import rights
@@ -21,6 +20,7 @@ from coop.equipment.actions.photos import save_photo
 from coop.equipment.actions.telling import lay_to_rest
 from coop.equipment.errors import Refused
 from coop.equipment.models import Booking, CountedPart, Fault, Handover
+from coop.equipment.notices.touched import one_act, touch_bookings
 from coop.equipment.pictures import Picture, read_picture
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.handovers import next_for_it, parts_expected
@@ -84,7 +84,7 @@ def hand_out(
     """
     now = now or timezone.now()
     picture = _picture(found)
-    with transaction.atomic():
+    with one_act():
         booking = _lock(booking_id, by)
         lapse_offers(booking.thing, now)
         require(rights.can_hand_over(by, booking), rights.FOR_EITHER_SIDE)
@@ -98,6 +98,7 @@ def hand_out(
             _begin(booking, by, now)
         out = Handover(booking=booking, what=What.OUT, condition=found.condition, at=now, by=by)
         _write(out, found, picture)
+        touch_bookings([booking])
         lay_to_rest([booking], now)
         open_faults(booking.thing, out, by=by)
         money.hold_deposit(booking, by=by, once=once)
@@ -123,7 +124,7 @@ def hand_back(
     """
     now = now or timezone.now()
     picture = _picture(found)
-    with transaction.atomic():
+    with one_act():
         booking = _lock(booking_id, by)
         thing, until = booking.thing, max(booking.ends_at, now)
         may = rights.can_take_back(by, booking, next_for_it(thing, now))
@@ -140,6 +141,7 @@ def hand_back(
             by=by,
         )
         _write(back, found, picture)
+        touch_bookings([booking])
         lay_to_rest([booking], now)
         _end(booking, by, now)
         faults = open_faults(thing, back, by=by)

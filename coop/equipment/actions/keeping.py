@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.core.figures import counted
@@ -13,6 +12,7 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.openings import offer_openings
 from coop.equipment.errors import Refused
 from coop.equipment.models import OpenHours, Part, Thing
+from coop.equipment.notices.touched import one_act, touch_whole_thing
 from coop.equipment.rights import require_keep
 from coop.equipment.words import MINUTES_IN_DAY, hours_said
 from coop.people.changes import record_change
@@ -34,7 +34,7 @@ def set_hours(thing_id: int, spans: Iterable[DaySpan], *, by: Member) -> Thing:
     and Refused for a span that does not lie within a day.
     """
     wanted = _joined(spans)
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, thing_id)
         require_keep(by, thing)
         before = list(thing.hours.all())
@@ -61,7 +61,7 @@ def set_hours(thing_id: int, spans: Iterable[DaySpan], *, by: Member) -> Thing:
 def set_parts(thing_id: int, parts: Mapping[str, int], *, by: Member) -> Thing:
     """Say which parts go out with a thing, and how many of each. Raises NotAllowed, Refused."""
     _require_countable(parts)
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, thing_id)
         require_keep(by, thing)
         before = {part.name: part.count for part in thing.parts.all()}
@@ -71,6 +71,7 @@ def set_parts(thing_id: int, parts: Mapping[str, int], *, by: Member) -> Thing:
         Part.objects.bulk_create(
             Part(thing=thing, name=name, count=count) for name, count in parts.items()
         )
+        touch_whole_thing(thing.pk)
         record_change(
             thing,
             f"Parts to count: {counted(sum(parts.values()), 'part')} in all.",

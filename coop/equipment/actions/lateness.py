@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.telling import tell
 from coop.equipment.models import Booking, Told
+from coop.equipment.notices.touched import one_act
 from coop.equipment.queries.handovers import is_late, late_now, next_for_it, who_has_it
 from coop.equipment.words import moment_said, name_of
 from coop.people.models import Coop
@@ -30,7 +30,7 @@ def tell_late(coop: Coop, now: datetime | None = None) -> int:
 
 
 def _tell_next(coop: Coop, thing_id: int, now: datetime) -> bool:
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(coop, thing_id)
         with_whom, following = who_has_it(thing), next_for_it(thing, now)
         if with_whom is None or following is None or not is_late(with_whom, now):

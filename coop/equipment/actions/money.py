@@ -24,7 +24,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
 from django.utils import timezone
 from django.utils.text import Truncator
 
@@ -34,6 +33,7 @@ from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.telling import tell
 from coop.equipment.errors import AlreadyWritten, Refused
 from coop.equipment.models import Booking, Thing, Told
+from coop.equipment.notices.touched import one_act
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.costs import (
     KEEP_WITHIN,
@@ -47,7 +47,8 @@ from coop.equipment.queries.costs import (
 )
 from coop.equipment.words import length_said, minutes_between, name_of
 from coop.money.actions.accounts import open_household_account, open_till
-from coop.money.actions.entries import Flow, lock_books, post_entry
+from coop.money.actions.entries import Flow, post_entry
+from coop.money.locks import lock_books
 from coop.money.models import Account, Entry
 from coop.people.changes import record_change
 from coop.people.models import Household, Member
@@ -138,7 +139,7 @@ def settle_deposit(
     """
     now = now or timezone.now()
     found = booking_for(by, booking_id)
-    with transaction.atomic():
+    with one_act():
         lock_thing(by.coop, found.thing_id)
         lock_books(by.coop_id)
         booking = booking_for(by, booking_id)

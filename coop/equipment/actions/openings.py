@@ -13,6 +13,7 @@ from coop.core.slots import free_slots
 from coop.equipment.actions.telling import lay_to_rest, tell
 from coop.equipment.kinds import CYCLE_EXPECTED_HOURS, KINDS
 from coop.equipment.models import Booking, Fault, Standby, Thing, Told
+from coop.equipment.notices.touched import touch_bookings
 from coop.equipment.queries.free import busy_in, free_in, hours_of, turnaround_of
 from coop.equipment.queries.line import RAN_OUT, Line, Opening, line_for, next_opening
 from coop.equipment.words import moment_said, name_of, span_said
@@ -121,6 +122,7 @@ def _hold(opening: Opening, now: datetime) -> bool:
         held_until=min(now + TIME_TO_TAKE, start),
         standby=standby,
     )
+    touch_bookings([offer])
     _tell_offered(offer)
     return True
 
@@ -173,6 +175,7 @@ def _lapse(offer: Booking, thing: Thing, now: datetime, *, keep_place: bool) -> 
     ends = had_time and not keep_place
     if ends:
         Standby.objects.filter(bookings=offer, ended_at=None).update(ended_at=now)
+    touch_bookings([offer])
     lay_to_rest([offer], now)
     record_change(offer, RAN_OUT, coop=thing.coop, by=None)
     place = (

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.core.figures import counted
@@ -11,6 +10,7 @@ from coop.equipment.actions.telling import tell
 from coop.equipment.actions.things import with_its_own_name
 from coop.equipment.errors import Refused
 from coop.equipment.models import Booking, Standby, Thing, Told
+from coop.equipment.notices.touched import one_act, touch_thing
 from coop.equipment.queries.coming import coming_on
 from coop.equipment.queries.handovers import who_has_it
 from coop.equipment.rights import require_keep
@@ -33,7 +33,7 @@ def retire(thing_id: int, *, by: Member) -> Thing:
     Places in line for it alone end, and their households are told. Raises NotAllowed, and
     StillWanted while it is out or booked.
     """
-    with transaction.atomic():
+    with one_act():
         thing = lock_thing(by.coop, thing_id)
         require_keep(by, thing)
         if thing.retired_at:
@@ -43,6 +43,7 @@ def retire(thing_id: int, *, by: Member) -> Thing:
             raise StillWanted(_still_wanted(thing, bookings), bookings)
         thing.retired_at = now
         thing.save(update_fields=["retired_at"])
+        touch_thing(thing.pk)
         for standby in Standby.objects.filter(thing=thing, ended_at=None):
             standby.ended_at = now
             standby.save(update_fields=["ended_at"])
@@ -69,6 +70,7 @@ def bring_back(thing_id: int, *, by: Member) -> Thing:
         if thing.retired_at:
             thing.retired_at = None
             thing.save(update_fields=["retired_at"])
+            touch_thing(thing.pk)
             record_change(thing, "Brought back.", coop=by.coop, by=by)
         return thing
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.core.figures import join_words
@@ -15,6 +14,7 @@ from coop.equipment.actions.openings import lapse_offers, offer_openings
 from coop.equipment.actions.shifting import Shift, shift
 from coop.equipment.errors import Refused, TooLate
 from coop.equipment.models import Booking
+from coop.equipment.notices.touched import one_act, touch_bookings
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.running import must_wait, run_of
 from coop.equipment.words import moment_said
@@ -45,7 +45,7 @@ def move_end(
     that it frees is offered. Raises NotAllowed, Refused, OthersMustWait, TooLate; Http404.
     """
     now = now or timezone.now()
-    with transaction.atomic():
+    with one_act():
         found = booking_for(by, booking_id)
         rights.require_change(by, found)
         thing = lock_thing(by.coop, found.thing_id)
@@ -59,6 +59,7 @@ def move_end(
             raise OthersMustWait(_waiting_said(shifts), field="others_wait")
         shift(thing, shifts, by=by, now=now)
         _set(booking, expected_at, latest_at, by=by)
+        touch_bookings([booking])
         offer_openings(thing, now)
         return booking
 

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.core.shifts import Planned
 from coop.equipment import rights
 from coop.equipment.actions.changing import cancel, is_out
 from coop.equipment.actions.locks import lock_thing
-from coop.equipment.actions.telling import tell
+from coop.equipment.actions.telling import lay_to_rest, tell
 from coop.equipment.errors import TooLate
 from coop.equipment.models import Booking, Thing, Told
+from coop.equipment.notices.touched import one_act, touch_bookings
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.words import booked_said, later_said, name_of
 from coop.people.changes import record_change
@@ -43,6 +43,7 @@ def shift(thing: Thing, shifts: Sequence[Shift], *, by: Member, now: datetime) -
     The caller has locked the thing. An offer to somebody in line is not moved but let go: its
     place in line stays. The last one moves first, so that none ever meets another.
     """
+    touch_bookings(each.booking for each in shifts)
     for each in reversed(shifts):
         if each.booking.held_until:
             _let_go(each.booking, thing, now)
@@ -58,7 +59,7 @@ def answer_shift(
     Whoever runs the thing is told of a no. Raises NotAllowed; TooLate where nothing is to answer.
     """
     now = now or timezone.now()
-    with transaction.atomic():
+    with one_act():
         found = booking_for(by, booking_id)
         rights.require_change(by, found)
         lock_thing(by.coop, found.thing_id)
@@ -73,6 +74,7 @@ def answer_shift(
         else:
             said = f"The later time suits {booking.household}."
             record_change(booking, said, coop=booking.coop, by=by)
+            lay_to_rest([booking], now, [Told.What.SHIFTED])
         return booking_for(by, booking_id)
 
 

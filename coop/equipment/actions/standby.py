@@ -25,6 +25,7 @@ from coop.equipment.actions.openings import (
 from coop.equipment.actions.telling import lay_to_rest
 from coop.equipment.errors import NotFit, Refused, TooLate, TooLong
 from coop.equipment.models import Booking, Standby, Thing, Told
+from coop.equipment.notices.touched import one_act, touch_bookings
 from coop.equipment.queries.free import HORIZON
 from coop.equipment.queries.line import in_line
 from coop.equipment.queries.standby import standby_for
@@ -53,7 +54,7 @@ class Want:
     purpose: str = ""
 
 
-@transaction.atomic
+@one_act()
 def stand_by(
     want: Want, household: Household, *, by: Member, now: datetime | None = None
 ) -> Standby:
@@ -94,13 +95,14 @@ def take(booking_id: int, *, by: Member, now: datetime | None = None) -> Booking
     """
     now = now or timezone.now()
     _let_lapse(booking_id, by, now)
-    with transaction.atomic():
+    with one_act():
         offer, thing = _locked_offer(booking_id, by)
         if is_stopped(thing):
             raise NotFit(f"{thing} is out of order now. You keep your place in line.")
         offer.held_until = None
         offer.save(update_fields=["held_until"])
         Standby.objects.filter(bookings=offer, ended_at=None).update(ended_at=now)
+        touch_bookings([offer])
         lay_to_rest([offer], now, [Told.What.OFFERED])
         record_change(offer, "Taken.", coop=thing.coop, by=by)
     return offer
@@ -113,14 +115,14 @@ def pass_on(booking_id: int, *, by: Member, now: datetime | None = None) -> Book
     """
     now = now or timezone.now()
     _let_lapse(booking_id, by, now)
-    with transaction.atomic():
+    with one_act():
         offer, thing = _locked_offer(booking_id, by)
         _let_go(offer, by, PASSED_ON, now)
         offer_openings(thing, now)
     return offer
 
 
-@transaction.atomic
+@one_act()
 def end_standby(standby_id: int, *, by: Member, now: datetime | None = None) -> Standby:
     """Leave a place in line; what it is offered goes to the next. Twice does no harm.
 
@@ -209,7 +211,7 @@ def _same_place(want: Want, household: Household, now: datetime) -> Standby | No
 
 def _let_lapse(booking_id: int, by: Member, now: datetime) -> None:
     """What ran out is let go for good, also where the act that finds it out is refused."""
-    with transaction.atomic():
+    with one_act():
         lapse_offers(_thing_of(booking_id, by), now)
 
 
@@ -247,5 +249,6 @@ def _held_for(place: Standby) -> Booking | None:
 def _let_go(offer: Booking, by: Member, why: str, now: datetime) -> None:
     offer.cancelled_at, offer.cancelled_by, offer.cancel_why = now, by, why
     offer.save(update_fields=["cancelled_at", "cancelled_by", "cancel_why"])
+    touch_bookings([offer])
     lay_to_rest([offer], now)
     record_change(offer, why, coop=offer.coop, by=by)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from coop.equipment.actions.openings import offer_openings, openings_on
 from coop.equipment.models import Booking, Thing
+from coop.equipment.notices.touched import one_act
 from coop.equipment.queries.line import in_line, line_for, open_offer
 from coop.equipment.queries.things import things_in
 from coop.people.models import Coop
@@ -37,7 +36,7 @@ def offer_if_at_hand(thing_id: int, now: datetime) -> bool:
 
     In a transaction of its own, so that one thing waits for no other.
     """
-    with transaction.atomic():
+    with one_act():
         thing = (
             Thing.objects.select_for_update(of=("self",), no_key=True, skip_locked=True)
             .select_related("coop", "owner")

@@ -1,6 +1,6 @@
 """Telling a household something about its bookings.
 
-Whatever else tells it, letters say, begins here, in the transaction of the cause.
+Letters and This week say it from here on, in the transaction of the cause.
 """
 
 from __future__ import annotations
@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from django.db import transaction
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from coop.equipment.models import Booking, Handover, Thing, Told
+from coop.equipment.notices.touched import one_act, touch_told
 from coop.people.models import Household, Member
 from coop.people.rights import require
 
@@ -36,7 +36,7 @@ def tell(
     booking: Booking | None = None,
 ) -> Told:
     """Tell a household one sentence: it stands on This week until somebody of it has read it."""
-    return Told.objects.create(
+    told = Told.objects.create(
         coop_id=thing.coop_id,
         household=household,
         what=what,
@@ -44,6 +44,8 @@ def tell(
         booking=booking,
         sentence=sentence[:LONGEST_SENTENCE],
     )
+    touch_told([told.pk])
+    return told
 
 
 def lay_to_rest(
@@ -75,7 +77,15 @@ def lay_to_rest(
     stale = Told.objects.filter(
         Q(booking__in=booking_ids) | kept_for_others, what__in=list(whats), read_at=None
     )
-    stale.exclude(Exists(others), what=Told.What.OUT_OF_ORDER).update(read_at=now)
+    put_away(stale.exclude(Exists(others), what=Told.What.OUT_OF_ORDER), now)
+
+
+def put_away(stale: QuerySet[Told], now: datetime) -> None:
+    """Nobody need read these any more, nor be told of them."""
+    keys = list(stale.values_list("pk", flat=True))
+    if keys:
+        Told.objects.filter(pk__in=keys, read_at=None).update(read_at=now)
+        touch_told(keys)
 
 
 def read(told: Told, *, by: Member) -> None:
@@ -84,5 +94,6 @@ def read(told: Told, *, by: Member) -> None:
     Raises NotAllowed for another household's.
     """
     require(told.household_id == by.household_id, "That was told to another household.")
-    with transaction.atomic():
+    with one_act():
         Told.objects.filter(pk=told.pk, read_at=None).update(read_at=timezone.now(), read_by=by)
+        touch_told([told.pk])

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 from django.utils import timezone
 
 from coop.core.figures import join_words
@@ -15,6 +15,7 @@ from coop.equipment.actions.openings import offer_openings
 from coop.equipment.errors import NameTaken, Refused
 from coop.equipment.kinds import KINDS, CareProposal, Gauge, Stove, ThingKind
 from coop.equipment.models import Care, Fault, Part, Thing
+from coop.equipment.notices.touched import one_act, touch_thing, touch_whole_thing
 from coop.equipment.queries.costs import deposits_waiting
 from coop.equipment.queries.faults import ONLY_A_TEST_LIFTS
 from coop.equipment.queries.handovers import who_has_it
@@ -91,6 +92,7 @@ def create_thing(
             Part(thing=thing, name=name, count=count) for name, count in parts.items()
         )
         Care.objects.bulk_create(Care(thing=thing, **asdict(care)) for care in cares)
+        touch_thing(thing.pk)
         record_change(thing, "Put on the list.", coop=by.coop, by=by, after=_plain(values))
         return thing
 
@@ -119,6 +121,7 @@ def edit_thing(thing_id: int, terms: ThingTerms, *, by: Member, owner: Household
         for name in changed:
             setattr(thing, name, values[name])
         thing.save(update_fields=changed)
+        touch_whole_thing(thing.pk)
         record_change(
             thing,
             f"Changed: {join_words(map(_titled, changed))}.",
@@ -143,7 +146,7 @@ def parts_proposed(kind: str, trays: int | None = None) -> dict[str, int]:
 def with_its_own_name(act: Callable[[], Thing]) -> Thing:
     """Do an act in a transaction. Raises NameTaken where its thing's name is another's."""
     try:
-        with transaction.atomic():
+        with one_act():
             return act()
     except IntegrityError as refusal:
         # PostgreSQL names the index; SQLite names it too, for an index of expressions.

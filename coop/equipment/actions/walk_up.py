@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 from uuid import UUID
 
-from django.db import transaction
 from django.utils import timezone
 
 from coop.equipment.actions import ready
@@ -14,6 +13,7 @@ from coop.equipment.actions.handovers import Found, hand_out
 from coop.equipment.actions.locks import lock_thing
 from coop.equipment.errors import AlreadyWritten
 from coop.equipment.models import Handover
+from coop.equipment.notices.touched import one_act
 from coop.equipment.queries.handovers import who_has_it
 from coop.equipment.queries.things import thing_for
 from coop.people.models import Household, Member
@@ -37,7 +37,7 @@ def take_now(
     """
     now = now or timezone.now()
     thing = thing_for(by, thing_id)
-    with transaction.atomic():
+    with one_act():
         # The household first, as whoever books: two who take turns cannot wait for each other.
         Household.objects.select_for_update(no_key=True).get(pk=household.pk)
         lock_thing(by.coop, thing.pk)
