@@ -3,6 +3,10 @@
 import os
 
 from celery import Celery
+from kombu.transport import TRANSPORT_ALIASES
+
+# The scheme of CELERY_BROKER_URL where no Redis is set.
+TRANSPORT_ALIASES["folder"] = "coop.folder_transport:Transport"
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "coop.settings")
 app = Celery("coop")

@@ -6,7 +6,7 @@ from typing import Any
 from celery.schedules import crontab
 from environ import Env
 
-from coop.setup.broker import filesystem_transport
+from coop.setup.broker import folder_transport
 from coop.setup.secret import kept_secret
 from coop.setup.variables import WrongSetting, count, flag, names, site_address, text
 
@@ -181,16 +181,18 @@ ACCOUNT_SESSION_REMEMBER = True
 ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES
 
 # ---- Background work ------------------------------------------------------------------------
-CELERY_BROKER_URL = REDIS_URL or "filesystem://localhost//"
+CELERY_BROKER_URL = REDIS_URL or "folder://localhost//"
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = (
     # A page does not wait long for a broker that is down; what was to be done is in the database.
     {"socket_connect_timeout": 2, "socket_timeout": 10}
     if REDIS_URL
-    else filesystem_transport(DATA_FOLDER / "broker")
+    else folder_transport(DATA_FOLDER / "broker")
 )
 CELERY_WORKER_ENABLE_REMOTE_CONTROL = bool(REDIS_URL)
 CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0.1}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None  # however long it is down, a worker waits for it
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1  # what a killed worker had set aside waits for its lease
 CELERY_TASK_IGNORE_RESULT = True  # the database keeps what was done; no result backend
 CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
@@ -199,6 +201,16 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_FOLDER / "beat")
 # A tick that nobody took is worth nothing once the next is due.
 CELERY_BEAT_SCHEDULE = {
+    "send what is due by mail": {
+        "task": "coop.notices.tasks.tick",
+        "schedule": crontab(),
+        "options": {"expires": 55},
+    },
+    "look whether all is told": {
+        "task": "coop.notices.tasks.put_right_all",
+        "schedule": crontab(hour="9", minute="20"),
+        "options": {"expires": 3600},
+    },
     "release unfetched shares": {
         "task": "coop.buying.tasks.release_unfetched_shares",
         "schedule": crontab(),

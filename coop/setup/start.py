@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import suppress
 
 from coop.setup.environment import ROOT, RUN, Environment, Stopped
-from coop.setup.processes import Processes, Task
+from coop.setup.processes import IS_WINDOWS, Processes, Task
 
 DEFAULT_PORT = 8000
 LAST_PORT = 65535
@@ -109,9 +109,14 @@ def tasks(python: str, host: str, port: int, variables: Mapping[str, str]) -> li
     alone = ["--without-gossip", "--without-mingle", "--without-heartbeat"]
     return [
         Task("web server", [*web, "coop.wsgi:application"], signal.SIGINT),
-        Task("worker", [*celery, "worker", "--pool=threads", "--concurrency=2", *alone, *quiet]),
+        Task("worker", [*celery, "worker", *_pool(), *alone, *quiet]),
         Task("clock", [*celery, "beat", "--pidfile=", *quiet]),
     ]
+
+
+def _pool() -> list[str]:
+    """Two at work at once: processes, which can fork what must outlive them; threads on Windows."""
+    return [f"--pool={'threads' if IS_WINDOWS else 'prefork'}", "--concurrency=2"]
 
 
 def _serve(

@@ -1,21 +1,23 @@
 """Both brokers carry a task from whoever sends it to one worker, once."""
 
+from pathlib import Path
+
 import pytest
 from celery import Celery
 
-from coop.setup.broker import filesystem_transport
+from coop.setup.broker import folder_transport
 
 QUIET_SECONDS = 1
 
 
-@pytest.fixture(params=["filesystem", "redis"])
+@pytest.fixture(params=["folder", "redis"])
 def broker(request, tmp_path):
     """A Celery application on a broker of its own, set up as the settings do."""
     if request.param == "redis":
         app = Celery("test", broker=request.getfixturevalue("redis_url"))
     else:
-        app = Celery("test", broker="filesystem://localhost//")
-        app.conf.broker_transport_options = filesystem_transport(tmp_path)
+        app = Celery("test", broker="folder://localhost//")
+        app.conf.broker_transport_options = folder_transport(tmp_path)
     yield app
     app.close()
 
@@ -51,7 +53,6 @@ def test_a_burst_of_tasks_loses_none(broker):
     names = [f"task {number}" for number in range(20)]
     for name in names:
         broker.send_task(name)
-    # In any order: the filesystem transport sorts by the millisecond, and chance within it.
     assert sorted(taken(broker)) == sorted(names)
 
 
@@ -73,3 +74,71 @@ def test_only_json_is_sent(broker):
     broker.conf.task_serializer = "json"
     with pytest.raises(Exception, match=r"JSON|serializable"):
         broker.send_task("tick", args=[object()])
+
+
+# ---- The folder ---------------------------------------------------------------------------
+@pytest.fixture
+def folder(tmp_path):
+    """A Celery application on a folder, and where its messages lie."""
+    app = Celery("test", broker="folder://localhost//")
+    app.conf.broker_transport_options = folder_transport(tmp_path)
+    yield app, tmp_path / "messages"
+    app.close()
+
+
+def tear(path: Path) -> None:
+    """What a writer leaves that is killed while it writes."""
+    path.write_text(path.read_text()[:40])
+
+
+def test_a_message_that_is_torn_is_left_out_and_the_next_is_taken(folder):
+    app, messages = folder
+    app.send_task("torn")
+    tear(next(messages.iterdir()))
+    app.send_task("whole")
+    assert taken(app) == ["whole"]
+    assert list(messages.iterdir()) == []
+
+
+def test_kombus_own_transport_ends_at_a_torn_message(folder):
+    """The reason for ours: once this fails, ours can go."""
+    app, messages = folder
+    app.send_task("torn")
+    tear(next(messages.iterdir()))
+    theirs = Celery("test", broker="filesystem://localhost//")
+    theirs.conf.broker_transport_options = app.conf.broker_transport_options
+    with pytest.raises(ValueError, match=r"Expecting|Unterminated"):
+        taken(theirs)
+    theirs.close()
+
+
+def test_a_message_is_not_seen_before_it_is_whole(folder, monkeypatch):
+    app, messages = folder
+    seen = []
+    replace = Path.replace
+
+    def look_first(self, target):
+        seen.extend(messages.glob("*.msg"))
+        return replace(self, target)
+
+    monkeypatch.setattr(Path, "replace", look_first)
+    app.send_task("tick")
+    assert seen == []
+    assert taken(app) == ["tick"]
+
+
+def test_a_table_that_is_torn_is_written_anew(folder, tmp_path):
+    app, _ = folder
+    (tmp_path / "control" / "celery.exchange").write_text("")
+    with app.connection_for_read() as connection:
+        channel = connection.default_channel
+        app.amqp.queues["celery"](channel).declare()
+        assert [bound.queue for bound in channel.get_table("celery")] == ["celery"]
+
+
+def test_messages_come_in_the_order_of_their_sending(folder):
+    app, _ = folder
+    names = [f"task {number}" for number in range(20)]
+    for name in names:
+        app.send_task(name)
+    assert taken(app) == names

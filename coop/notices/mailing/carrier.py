@@ -44,12 +44,15 @@ def never() -> bool:
     return False
 
 
-def carry(token: uuid.UUID, *, asked_to_stop: Callable[[], bool] = never) -> None:
+def carry(
+    token: uuid.UUID, *, asked_to_stop: Callable[[], bool] = never, alarmed: bool = False
+) -> None:
     """Carry what a token holds, until nothing is left, the lease is lost, or one is asked to stop.
 
-    Before each letter the lease must last longer than the longest letter can take.
+    Before each letter the lease lasts longer than the longest letter can take. `alarmed`: the
+    process has no other use for its alarm, and cuts off a letter that takes longer.
     """
-    server = MailServer()
+    server = MailServer(alarmed=alarmed)
     try:
         for mail, notices in _letters(token):
             if asked_to_stop():
