@@ -12,6 +12,7 @@ from django.utils import timezone
 from coop.notices.actions.planning import plan_notices
 from coop.notices.models import Matter, Notice
 from coop.notices.planning import Readers
+from coop.notices.sources import put_right
 from coop.people import hooks
 from coop.people.models import Coop, Member
 
@@ -44,9 +45,10 @@ def plan_for(member: Member, kinds: Collection[str] | None = None) -> None:
 
 
 def plan_all(coop: Coop) -> None:
-    """Make every notice of a co-op agree with its clocks."""
+    """Make every notice of a co-op agree with its clocks, and what is said of hours too."""
     now = timezone.now()
     with transaction.atomic():
+        put_right(coop)
         plan_notices(_lock(_live(coop, now)), Readers(coop), now)
 
 

@@ -96,7 +96,6 @@ def _suspect(load: Load, told: ToTell) -> Say:
         button="The load",
         path=reverse("kitchen:load", args=[load.coop.slug, load.pk]),
         details=(
-            f"Yours: {told.jars}.",
             f"{load}: {load.suspect_why}",
             *(each.gist for each in what_to_do()),
             sources_said(WHAT_TO_DO),

@@ -49,7 +49,6 @@ def _say(warning: JarWarning, told: WarningTo) -> Say:
         button="Read the warning",
         path=reverse("kitchen:warning", args=[warning.coop.slug, warning.pk]),
         details=(
-            f"Yours: {told.jars}.",
             warning.sentence,
             *(each.gist for each in what_to_do()),
             sources_said(WHAT_TO_DO),

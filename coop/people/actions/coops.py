@@ -85,6 +85,7 @@ def change_settings(settings: Settings, *, by: Member) -> Coop:
     """
     require(can_change_settings(by))
     with transaction.atomic():
+        hooks.lock_first(by.coop_id)
         coop = Coop.objects.select_for_update().get(pk=by.coop_id)
         before = {name: getattr(coop, name) for name in SETTINGS}
         after = {name: getattr(settings, name) for name in SETTINGS}
