@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from coop.money.actions.accounts import open_household_account, open_till
 from coop.money.models import Account, Movement, Payment
+from coop.money.notices.rounds import renew_open_round
 from coop.money.queries.balances import balance_of
 from coop.people import hooks
 from coop.people.models import Coop, Household
@@ -25,6 +26,7 @@ def keep_account(household: Household) -> Account:
     if account.name != household.name:
         account.name = household.name
         account.save(update_fields=["name"])
+        renew_open_round(household.coop)  # its payments name it
     return account
 
 

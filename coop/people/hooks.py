@@ -27,6 +27,13 @@ currency_in_use: list[Callable[[Coop], bool]] = []
 #: A member joined, left, or has other roles: what they are told changes. Called once that is saved.
 member_changed: list[Callable[[Member], object]] = []
 
+#: What is locked before the row of the co-op, by acts that end with `came_or_left`: others lock
+#: it before that row too. Called with the key of the co-op.
+locked_first: list[Callable[[int], object]] = []
+
+#: Somebody joined or left, and the household perhaps with them: whom things concern changes.
+came_or_left: list[Callable[[Coop], object]] = []
+
 #: The co-op's clocks are those of another zone: what is due at a time of day moves.
 zone_changed: list[Callable[[Coop], object]] = []
 
@@ -35,3 +42,15 @@ def tell_member_changed(member: Member) -> None:
     """Run what hangs on a member, inside the transaction of the change."""
     for changed in member_changed:
         changed(member)
+
+
+def lock_first(coop_id: int) -> None:
+    """Lock what stands before the row of a co-op, inside a transaction."""
+    for lock in locked_first:
+        lock(coop_id)
+
+
+def tell_came_or_left(coop: Coop) -> None:
+    """Run what hangs on who belongs to a co-op, inside the transaction of the change."""
+    for told in came_or_left:
+        told(coop)

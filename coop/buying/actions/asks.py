@@ -11,6 +11,7 @@ from django.utils import timezone
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import AsksClosed, Refused
 from coop.buying.models import Ask, Buy, Line, RulesAccepted
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.asks import are_asks_open, ask_of
 from coop.buying.queries.buys import line_for, lock_buy
 from coop.buying.rights import require_ask_for
@@ -67,6 +68,7 @@ def place_ask(
             before=_told(before) if before else {},
             after=_told(ask),
         )
+        renew_buy(buy.pk)
         return ask
 
 
@@ -84,6 +86,7 @@ def give_up_ask(buy_id: int, line_id: int, *, household: Household, by: Member) 
         ask = _save(line, household, AskTerms(wanted=0), by=by)
         words = f"{household.name} gave up its ask for {line.produce}"
         record_change(buy, words, coop=buy.coop, by=by, before=before, after=_told(ask))
+        renew_buy(buy.pk)
         return ask
 
 

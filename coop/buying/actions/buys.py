@@ -12,11 +12,13 @@ from django.utils import timezone
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import Refused
 from coop.buying.models import Buy
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.asks import are_rules_frozen
 from coop.buying.queries.buys import lock_buy
 from coop.buying.rights import require_post_buys, require_run
 from coop.money.actions.accounts import open_buy_account
 from coop.people.changes import record_change
+from coop.people.locks import lock_people
 from coop.people.models import Household, Member
 
 
@@ -54,11 +56,13 @@ def post_buy(plan: BuyPlan, rules: BuyRules, *, by: Member) -> Buy:
     if plan.asks_close_at <= timezone.now():
         raise Refused("Asks must stay open for a while yet.", field="asks_close_at")
     with transaction.atomic():
+        lock_people(by.coop_id)  # so that a household that joins at this moment is told of it
         account = open_buy_account(by.coop, plan.title)
         buy = Buy.objects.create(
             coop=by.coop, account=account, coordinator=by, **_columns(plan), **_columns(rules)
         )
         record_change(buy, "Posted", coop=by.coop, by=by)
+        renew_buy(buy.pk)
         return buy
 
 
@@ -79,6 +83,7 @@ def change_buy(buy_id: int, plan: BuyPlan, rules: BuyRules, *, by: Member) -> Bu
         _check_changed(buy, changed)
         if changed:
             _save_changed(buy, before, after, changed=changed, by=by)
+            renew_buy(buy.pk)
         return buy
 
 

@@ -9,6 +9,7 @@ from django.db import transaction
 from coop.buying.actions.stages import move_to, require_stage
 from coop.buying.errors import NotCovered, Refused, TooLate, WrongStage
 from coop.buying.models import Buy, CallIn, Division, Supply, Tally
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.asks import are_asks_open
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.cover import cover_of
@@ -46,6 +47,7 @@ def call_in(
             supply.save(update_fields=["called_in"])
         placed = CallIn.objects.create(buy=buy, by=by, spoke_to=spoke_to, note=note)
         move_to(buy, Buy.Stage.CALLED_IN, f"Called in: {_said(supplies)}", by=by)
+        renew_buy(buy.pk)
         return placed
 
 
@@ -98,6 +100,7 @@ def step_back(buy_id: int, why: str, *, by: Member) -> Buy:
         if stage == Buy.Stage.ASKING:
             _forget_order(buy)
         move_to(buy, stage, f"Back to {stage.label}: {why}", by=by)
+        renew_buy(buy.pk)
         return buy
 
 
@@ -112,6 +115,7 @@ def call_off(buy_id: int, why: str, *, by: Member) -> Buy:
         buy.called_off_why = why
         buy.save(update_fields=["called_off_why"])
         move_to(buy, Buy.Stage.CALLED_OFF, f"Called off: {why}", by=by)
+        renew_buy(buy.pk)
         return buy
 
 

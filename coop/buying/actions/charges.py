@@ -12,6 +12,7 @@ from coop.buying.actions.books import Posted, account_of, accounts_of, post_char
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import Refused, TooLate
 from coop.buying.models import Buy, Charge, SpareClaim
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.line_costs import LineCost, claims_to_charge, line_costs
 from coop.buying.queries.produce_costs import LotCost, digest_of_lots, lots_to_charge
@@ -44,7 +45,9 @@ def charge_produce(buy: Buy, *, by: Member, seen: str = "") -> list[Charge]:
                 "Look at the figures again."
             )
         charges = [_charge_lot(buy, lot, by=by) for lot in lots]
-        return charges + [made for claim in claims if (made := charge_claim(claim, by=by))]
+        charges += [made for claim in claims if (made := charge_claim(claim, by=by))]
+        renew_buy(buy.pk)
+        return charges
 
 
 def _charge_lot(buy: Buy, lot: LotCost, *, by: Member) -> Charge:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import Refused, TooLate
 from coop.buying.models import Buy, Release
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.asks import are_asks_open
 from coop.buying.queries.buys import lock_buy
 from coop.buying.rights import require_run
@@ -59,3 +60,4 @@ def _set_close(buy: Buy, moment: datetime, words: str, *, by: Member) -> None:
         before={"asks_close_at": before.isoformat()},
         after={"asks_close_at": moment.isoformat()},
     )
+    renew_buy(buy.pk)

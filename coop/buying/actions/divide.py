@@ -12,6 +12,7 @@ from coop.buying import rights
 from coop.buying.actions.stages import move_to, require_stage
 from coop.buying.errors import CannotCover, NotAllowed, Refused, TooLate
 from coop.buying.models import Ask, Buy, Division, Line, Share, Spare
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.division import Case, case_of, line_states
 from coop.buying.queries.shares import is_produce_charged
@@ -59,6 +60,7 @@ def publish_division(
         _tell(division, buy, case=case, why=why.strip(), by=by)
         if not any(state.is_to_divide for state in line_states(buy)):
             move_to(buy, Buy.Stage.DIVIDED, "Everything is divided", by=by)
+        renew_buy(buy.pk)
         return division
 
 
@@ -87,6 +89,7 @@ def withdraw_division(division: Division, *, why: str, by: Member) -> None:
         )
         if buy.stage == Buy.Stage.DIVIDED:
             move_to(buy, Buy.Stage.COLLECTED, "Back to collected, to divide anew", by=by)
+        renew_buy(buy.pk)
 
 
 def ease_ask(ask: Ask, *, at_least: int, or_none: bool, by: Member) -> None:

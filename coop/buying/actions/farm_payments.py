@@ -14,7 +14,8 @@ from coop.buying.errors import Refused
 from coop.buying.models import Buy, BuyPayment, Farm, Supply, Tally
 from coop.buying.queries.buys import lock_buy
 from coop.core.figures import money
-from coop.money.actions.entries import Flow, lock_books
+from coop.money.actions.entries import Flow
+from coop.money.locks import lock_books
 from coop.money.models import Account, Entry, Movement
 from coop.money.queries.balances import balance_of
 from coop.people.changes import record_change

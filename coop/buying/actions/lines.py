@@ -10,6 +10,8 @@ from django.db.models import Max, ProtectedError
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import Refused, TooLate
 from coop.buying.models import Ask, Buy, Line, Measure, Offer, Release, Supply, SupplyPrice
+from coop.buying.notices.buys import renew_buy
+from coop.buying.notices.known import LINE_ADDED
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.farms import open_offers_in
 from coop.buying.rights import require_run
@@ -34,7 +36,8 @@ def add_line(buy_id: int, offer_ids: Collection[int], *, produce: str = "", by: 
             for offer in offers:
                 _supply(line, offer)
             words = f"{line.produce} put in, from {counted(len(offers), 'offer')}"
-            record_change(buy, words, coop=buy.coop, by=by)
+            record_change(buy, words, coop=buy.coop, by=by, after={LINE_ADDED: line.pk})
+            renew_buy(buy.pk)
             return line
     except IntegrityError as refusal:
         if _is_same_produce(refusal):
@@ -102,6 +105,7 @@ def remove_line(buy_id: int, line_id: int, *, by: Member) -> Buy:
         words = f"{line.produce} taken out"
         _delete(line)
         record_change(buy, words, coop=buy.coop, by=by)
+        renew_buy(buy.pk)
         return buy
 
 

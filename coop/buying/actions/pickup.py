@@ -12,6 +12,7 @@ from coop.buying import rights
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import NotAllowed, Refused, TooLate
 from coop.buying.models import Buy, Line, Share, Spare, SpareClaim
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.shares import released_from, unfetched_shares
 from coop.core.figures import quantity
@@ -35,6 +36,7 @@ def tick_share(share: Share, *, by: Member) -> None:
         if not changed:
             raise TooLate(_why_not(share))
         _tell(buy, share.household, line, amount=share.amount, fetched=True, by=by)
+        renew_buy(buy.pk)
 
 
 def untick_share(share: Share, *, by: Member) -> None:
@@ -48,6 +50,7 @@ def untick_share(share: Share, *, by: Member) -> None:
         if not changed:
             raise TooLate("It is not ticked any more.")
         _tell(buy, share.household, line, amount=share.amount, fetched=False, by=by)
+        renew_buy(buy.pk)
 
 
 def tick_claim(claim: SpareClaim, *, by: Member) -> None:
@@ -79,6 +82,7 @@ def tick_household(buy: Buy, household: Household, *, by: Member) -> None:
         if not shares + claims:
             raise TooLate(f"{household} has fetched everything already.")
         record_change(buy, f"{household} fetched everything", coop=buy.coop, by=by)
+        renew_buy(buy.pk)
 
 
 def release_unfetched(buy: Buy, *, by: Member | None, now: datetime) -> Sequence[Spare]:
@@ -112,6 +116,7 @@ def release_unfetched(buy: Buy, *, by: Member | None, now: datetime) -> Sequence
             amount = quantity(share.amount, line.measure)
             sentence = f"{share.household}: {amount} of {line.produce} put on the spare table"
             record_change(buy, sentence, coop=buy.coop, by=by)
+        renew_buy(buy.pk)
         return spares
 
 
@@ -155,6 +160,7 @@ def _set_claim(claim: SpareClaim, *, fetched_at: datetime | None, by: Member) ->
             raise TooLate("Somebody ticked it meanwhile." if fetched_at else "It is not ticked.")
         fetched = fetched_at is not None
         _tell(buy, claim.household, line, amount=claim.amount, fetched=fetched, by=by)
+        renew_buy(buy.pk)
 
 
 def _tell(

@@ -9,6 +9,7 @@ from django.utils import timezone
 from coop.buying.actions.asks import MOST_ASKED, accept
 from coop.buying.errors import AsksClosed, Refused, TooLate, WrongStage
 from coop.buying.models import Ask, Buy, Line, Release
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.asks import (
     are_asks_open,
     ask_of,
@@ -78,6 +79,7 @@ def take_release(
         giver = release.ask.household.name
         words = f"{household.name} takes {_said(release.ask.line, release.amount)} from {giver}"
         record_change(buy, words, coop=buy.coop, by=by)
+        renew_buy(buy.pk)
         return release
 
 

@@ -8,6 +8,7 @@ from django.utils import timezone
 from coop.buying.actions.squared import reopen
 from coop.buying.errors import Refused
 from coop.buying.models import Buy, BuyPayment, Charge
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.line_costs import PRODUCE_KINDS
 from coop.core.figures import join_words
@@ -42,6 +43,7 @@ def reverse(entry: Entry, *, why: str, by: Member) -> Entry:
             )
             if charge or entry.kind == Entry.Kind.FARM_PAID:
                 reopen(buy, f"{entry.title} was reversed", by=by)
+            renew_buy(buy.pk)
         return reversal
 
 

@@ -9,6 +9,7 @@ from coop.buying.actions.charges import charge_claim
 from coop.buying.actions.stages import require_stage
 from coop.buying.errors import NotAllowed, Refused, TooLate
 from coop.buying.models import Buy, Spare, SpareClaim
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.spare import remaining_of
 from coop.core.figures import quantity
@@ -38,6 +39,7 @@ def claim_spare(spare: Spare, household: Household, amount: int, *, by: Member) 
             after={"claim": claim.pk, "spare": spare.pk, "amount": amount},
         )
         charge_claim(claim, by=by)
+        renew_buy(buy.pk)
         return claim
 
 

@@ -10,6 +10,7 @@ from coop.buying import rights
 from coop.buying.actions.stages import move_to, require_stage
 from coop.buying.errors import NotAllowed, Refused, TooLate
 from coop.buying.models import Buy, Division, Supply, Tally, Weighing
+from coop.buying.notices.buys import renew_buy
 from coop.buying.queries.buys import lock_buy
 from coop.buying.queries.tally import lines_came
 from coop.core.figures import quantity
@@ -92,6 +93,7 @@ def finish_tally(buy: Buy, *, by: Member) -> None:
                 f"Not counted yet: {', '.join(awaited)}. If nothing came of it, write down 0."
             )
         move_to(buy, Buy.Stage.COLLECTED, "Everything is counted", by=by)
+        renew_buy(buy.pk)
 
 
 def _require_runner(by: Member, buy: Buy) -> None:

@@ -10,7 +10,9 @@ from django.db import IntegrityError, transaction
 
 from coop.money import hooks, rights
 from coop.money.errors import AlreadyEntered, AlreadyReversed, Refused
+from coop.money.locks import lock_books
 from coop.money.models import Account, Entry, Movement
+from coop.money.notices.rounds import renew_open_round
 from coop.people.models import Coop, Member
 from coop.people.rights import require
 
@@ -26,15 +28,6 @@ class Flow:
     target: Account
     cents: int
     note: str = ""
-
-
-def lock_books(coop_id: int) -> None:
-    """Take a turn at the books of a co-op, until the transaction ends.
-
-    Everything that reads balances in order to write entries stands behind this lock. Whoever locks
-    a buy too locks the buy first. On SQLite the immediate transaction is the lock.
-    """
-    Coop.objects.select_for_update(no_key=True).get(pk=coop_id)
 
 
 def post_entry(
@@ -80,6 +73,8 @@ def post_entry(
             )
             for flow in movements
         )
+        if kind != Entry.Kind.SQUARED:  # its payment is confirmed after it, and renewed then
+            renew_open_round(coop)
         return entry
 
 
@@ -138,4 +133,5 @@ def reverse_entry(entry: Entry, *, why: str, by: Member) -> Entry:
             )
             for movement in entry.movements.order_by("pk")
         )
+        renew_open_round(entry.coop)
         return reversal

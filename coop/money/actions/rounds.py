@@ -8,9 +8,11 @@ from django.db import IntegrityError, models, transaction
 from django.utils import timezone
 
 from coop.money import rights
-from coop.money.actions.entries import Flow, lock_books, post_entry
+from coop.money.actions.entries import Flow, post_entry
 from coop.money.errors import BooksNotReady, PaymentSettled, RoundGone
+from coop.money.locks import lock_books
 from coop.money.models import Entry, Payment, SquareUp
+from coop.money.notices.rounds import renew_round
 from coop.money.queries.rounds import halfway, preview_round
 from coop.people.changes import record_change
 from coop.people.models import Coop, Member
@@ -41,6 +43,7 @@ def square_up(coop: Coop, *, by: Member, keep: Collection[int] = ()) -> SquareUp
                 Payment(square_up=made, payer=each.payer, payee=each.payee, cents=each.cents)
                 for each in preview.payments
             )
+            renew_round(made.pk)
     except IntegrityError as refusal:
         raise RoundGone("Somebody else squared up at the same moment. See theirs.") from refusal
     return made
@@ -53,24 +56,35 @@ def _withdraw_open(coop: Coop) -> list[str]:
         open_rounds = SquareUp.objects.filter(
             coop=coop, finished_at__isnull=True, withdrawn_at__isnull=True
         )
+        withdrawn = list(open_rounds.values_list("pk", flat=True))
         open_rounds.update(withdrawn_at=timezone.now())
+        for square_up_id in withdrawn:
+            renew_round(square_up_id)
     return reasons
 
 
 def mark_paid(payment: Payment, *, by: Member) -> None:
     """The payer says that the money is on its way. Raises NotAllowed, PaymentSettled."""
     require(rights.can_mark_paid(by, payment), rights.PAYER_ONLY)
-    changed = _open(payment).filter(paid_at__isnull=True)
-    if not changed.update(paid_at=timezone.now(), paid_by=by):
-        raise PaymentSettled("This payment was marked or confirmed already, or its round is over.")
+    with transaction.atomic():
+        lock_books(by.coop_id)
+        changed = _open(payment).filter(paid_at__isnull=True)
+        if not changed.update(paid_at=timezone.now(), paid_by=by):
+            raise PaymentSettled(
+                "This payment was marked or confirmed already, or its round is over."
+            )
+        renew_round(payment.square_up_id)
 
 
 def take_back_paid(payment: Payment, *, by: Member) -> None:
     """The payer takes the mark back, until it is confirmed. Raises NotAllowed, PaymentSettled."""
     require(rights.can_mark_paid(by, payment), rights.PAYER_ONLY)
-    changed = _open(payment).filter(paid_at__isnull=False)
-    if not changed.update(paid_at=None, paid_by=None):
-        raise PaymentSettled("This payment is not marked as paid, or it was confirmed already.")
+    with transaction.atomic():
+        lock_books(by.coop_id)
+        changed = _open(payment).filter(paid_at__isnull=False)
+        if not changed.update(paid_at=None, paid_by=None):
+            raise PaymentSettled("This payment is not marked as paid, or it was confirmed already.")
+        renew_round(payment.square_up_id)
 
 
 def _open(payment: Payment) -> models.QuerySet[Payment]:
@@ -103,7 +117,9 @@ def confirm_payment(payment: Payment, *, by: Member) -> bool:
         if not confirmed:
             raise PaymentSettled("Somebody else confirmed this payment a moment ago.")
         record_change(payment, f"{entry.title}: confirmed by {by.name}", coop=coop, by=by)
-        return _finish(payment.square_up)
+        finished = _finish(payment.square_up)
+        renew_round(payment.square_up_id)
+        return finished
 
 
 def _refuse_settled(payment: Payment) -> None:

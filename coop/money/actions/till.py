@@ -9,8 +9,9 @@ from django.db import transaction
 from coop.core.figures import money
 from coop.money import rights
 from coop.money.actions.accounts import open_household_account, open_till
-from coop.money.actions.entries import Flow, lock_books, post_entry
+from coop.money.actions.entries import Flow, post_entry
 from coop.money.errors import Refused
+from coop.money.locks import lock_books
 from coop.money.models import Entry
 from coop.money.queries.till import till_cash_cents
 from coop.people.models import Household, Member

@@ -82,6 +82,7 @@ def end_household(household_id: int, *, by: Member) -> Household:
     """
     with transaction.atomic():
         household = lock_household(by.coop_id, household_id)
+        hooks.lock_first(by.coop_id)
         lock_people(by.coop_id)
         require(can_end_household(by, household), OWN_OR_COORDINATOR)
         if household.left_at:
@@ -96,6 +97,7 @@ def end_household(household_id: int, *, by: Member) -> Household:
                 setattr(member, role, False)
             member.save(update_fields=["left_at", *ROLES])
             hooks.tell_member_changed(member)
+        hooks.tell_came_or_left(household.coop)
         return household
 
 

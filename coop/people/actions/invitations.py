@@ -158,6 +158,7 @@ def join_as_new_user(
     to it. Raises InvitationGone, NameTaken, and Refused when the address has an account.
     """
     with transaction.atomic():
+        hooks.lock_first(invitation.coop_id)
         lock_people(invitation.coop_id)
         invitation.refresh_from_db(fields=["accepted_at", "withdrawn_at", "expires_at"])
         if why := gone(invitation, timezone.now()):
@@ -183,6 +184,7 @@ def join(invitation: Invitation, *, household_name: str = "", by: User) -> Membe
     Raises InvitationGone, WrongAddress, AlreadyMember, NameTaken.
     """
     with transaction.atomic():
+        hooks.lock_first(invitation.coop_id)
         lock_people(invitation.coop_id)
         invitation = Invitation.objects.select_related("coop", "household", "invited_by").get(
             pk=invitation.pk
@@ -192,6 +194,7 @@ def join(invitation: Invitation, *, household_name: str = "", by: User) -> Membe
         invitation.accepted_at, invitation.accepted_by = member.joined_at, member
         invitation.save(update_fields=["accepted_at", "accepted_by"])
         hooks.tell_member_changed(member)
+        hooks.tell_came_or_left(member.coop)
         sentence = f"{member.name} joined, invited by {invitation.invited_by.name}."
         record_change(member.household, sentence, coop=member.coop, by=member)
         return member

@@ -60,6 +60,7 @@ def leave(member_id: int, *, by: Member) -> Member:
             pk=member_id, coop=by.coop
         )
         lock_household(by.coop_id, household_id)  # it may go along
+        hooks.lock_first(by.coop_id)
         member = _lock(member_id, by)
         require(can_take_off(by, member))
         require_coordinator_besides(member.coop, leaving={"pk": member.pk})
@@ -73,6 +74,7 @@ def leave(member_id: int, *, by: Member) -> Member:
         record_change(member.household, f"{member.name} {sentence}.", coop=member.coop, by=by)
         if not member.household.members.filter(left_at__isnull=True).exists():
             close_household(member.household, by=by)
+        hooks.tell_came_or_left(member.coop)
         return member
 
 

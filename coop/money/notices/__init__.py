@@ -1,0 +1,1 @@
+"""What money has to tell, and to whom."""
