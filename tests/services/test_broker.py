@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 from celery import Celery
+from kombu import Exchange, Queue
 
 from coop.setup.broker import folder_transport
 
@@ -129,11 +130,11 @@ def test_a_message_is_not_seen_before_it_is_whole(folder, monkeypatch):
 
 def test_a_table_that_is_torn_is_written_anew(folder, tmp_path):
     app, _ = folder
-    (tmp_path / "control" / "celery.exchange").write_text("")
+    (tmp_path / "control" / "news.exchange").write_text("")
     with app.connection_for_read() as connection:
         channel = connection.default_channel
-        app.amqp.queues["celery"](channel).declare()
-        assert [bound.queue for bound in channel.get_table("celery")] == ["celery"]
+        Queue("letters", Exchange("news"), routing_key="new")(channel).declare()
+        assert [bound.queue for bound in channel.get_table("news")] == ["letters"]
 
 
 def test_messages_come_in_the_order_of_their_sending(folder):
