@@ -7,7 +7,12 @@ class NoticesConfig(AppConfig):
 
     def ready(self) -> None:
         from coop.notices import membership  # models are there only now
-        from coop.notices.queries import week
+        from coop.notices.actions import writing
+        from coop.notices.calendar import private
+        from coop.notices.queries import week, week_coordinator
 
         membership.register()
         week.register()
+        week_coordinator.register()
+        writing.register()
+        private.register()

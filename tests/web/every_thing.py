@@ -11,6 +11,7 @@ from coop.core.lot_codes import code_of
 from coop.equipment.models import Care, Photo, Told
 from coop.money.actions.entries import Flow, post_entry
 from coop.money.models import Entry, Payment, SquareUp
+from coop.notices.actions.feeds import renew_feed
 from coop.people.invitations import token_of
 from coop.people.models import Member
 from tests.web import buy_factories, equipment_factories, factories, kitchen_factories
@@ -60,6 +61,7 @@ def examples(coordinator: Member, member: Member) -> dict[str, Any]:
         "code": code_of(jars["lot_id"].number),
         "name": "process_times",
         "token": token_of(invitation),
+        "secret": renew_feed(by=member),
         "key": "x",
         "uidb36": "x",
     }

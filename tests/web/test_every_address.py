@@ -17,7 +17,7 @@ from coop.buying.models import Buy
 from tests.web import every_thing, factories
 
 #: First words of addresses for who is not signed in; anything else leads to the sign-in.
-OPEN_TO_ALL = ("account/", "join/")
+OPEN_TO_ALL = ("account/", "join/", "feeds/", "stop-mail/")
 #: How many addresses there are at the least: a walk that finds fewer has lost its way.
 AT_LEAST = 190
 ABSENT = 999_999

@@ -1,5 +1,11 @@
-"""Addresses of calendar."""
+"""Addresses of the calendar, and of what makes its private address."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from coop.notices.views import calendar as views
+
+urlpatterns = [
+    path("notices/calendar/", views.calendar, name="calendar"),
+    path("notices/calendar/renew/", views.renew, name="renew_feed"),
+    path("notices/calendar/end/", views.end, name="end_feed"),
+]

@@ -1,8 +1,8 @@
 // What makes pages handier where script runs. Every page works without it.
 
-/** Show what only works with script: the buttons of steppers, and those that print. */
+/** Show what only works with script: the buttons of steppers, those that print and that copy. */
 function unveil(root) {
-  for (const button of root.querySelectorAll("[data-step], [data-print], [data-dialog]")) {
+  for (const button of root.querySelectorAll("[data-step], [data-print], [data-dialog], [data-copy]")) {
     button.hidden = false;
   }
 }
@@ -43,6 +43,18 @@ function say(line) {
   document.getElementById("status")?.replaceChildren(note);
 }
 
+/** Copy what a field holds; where the browser will not, it is selected for the person to copy. */
+async function copy(button) {
+  const field = document.getElementById(button.dataset.copy);
+  field.select();
+  try {
+    await navigator.clipboard.writeText(field.value);
+    say("Copied.");
+  } catch {
+    say("It is selected: copy it now.");
+  }
+}
+
 function openDialog(button) {
   const dialog = document.getElementById(button.dataset.dialog);
   dialog.showModal(); // focus goes in, and the browser returns it to the button on closing
@@ -50,9 +62,10 @@ function openDialog(button) {
 }
 
 document.addEventListener("click", (event) => {
-  const button = event.target.closest("[data-step], [data-print], [data-dialog], [data-close]");
+  const button = event.target.closest("[data-step], [data-print], [data-copy], [data-dialog], [data-close]");
   if (button?.dataset.step) step(button);
   else if (button?.hasAttribute("data-print")) window.print();
+  else if (button?.dataset.copy) copy(button);
   else if (button?.dataset.dialog) openDialog(button);
   else if (button?.hasAttribute("data-close")) button.closest("dialog").close();
   for (const sheet of document.querySelectorAll("details.more[open]")) {
