@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from email.header import Header
-from email.utils import format_datetime, formataddr, parseaddr
+from email.utils import format_datetime, parseaddr, quote
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
@@ -14,11 +14,13 @@ from coop.notices.mailing.lines import one_line
 from coop.notices.models import Mail
 from coop.people.models import Coop
 
+LONGEST_WORD = 75  # of what is encoded: RFC 2047, section 2
+
 
 def sender(coop: Coop) -> str:
     """The site's address, under the co-op's name."""
     _, address = parseaddr(settings.DEFAULT_FROM_EMAIL)
-    return formataddr((one_line(coop.name), address))
+    return f"{_phrase(coop.name)} <{address}>"
 
 
 def headers_of(mail: Mail, stop: str) -> dict[str, str]:
@@ -48,8 +50,13 @@ def _host() -> str:
 def _list_id(coop: Coop, host: str) -> str:
     """The co-op's letters as one list, for people who sort their mail by it (RFC 2919)."""
     label = f"{coop.slug}.{host.strip('[]').replace(':', '-')}"
-    name = one_line(coop.name)
+    return f"{_phrase(coop.name)} <{label}>"
+
+
+def _phrase(name: str) -> str:
+    """A name to stand before an address, in ASCII and in one line, whatever it holds."""
+    name = one_line(name)
     if name.isascii():
-        return formataddr((name, label))
-    words = Header(name, "utf-8").encode().split()  # RFC 2047: 75 characters at most in a word
-    return f"{' '.join(words)} <{label}>"
+        return f'"{quote(name)}"'
+    words = Header(name, "utf-8", maxlinelen=LONGEST_WORD).encode().split()
+    return " ".join(words)
