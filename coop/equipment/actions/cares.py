@@ -45,7 +45,7 @@ def add_care(thing_id: int, wish: Round, *, by: Member) -> Care:
         if wish.last_on:
             done_at = _end_of(wish.last_on, thing.coop)
             CareDone.objects.create(care=care, done_at=done_at, by=by)
-        touch_thing(thing.pk)
+        touch_thing(thing)
         record_change(thing, f"To look after: {what}.", coop=thing.coop, by=by)
         return care
 
@@ -88,7 +88,7 @@ def care_done(care_id: int, *, by: Member, note: str = "") -> CareDone:
         if done := again.first():
             return done
         done = CareDone.objects.create(care=care, note=note.strip(), by=by)
-        touch_thing(thing.pk)
+        touch_thing(thing)
         record_change(thing, f"Looked after: {care.what}. {note}".strip(), coop=thing.coop, by=by)
         return done
 
@@ -113,5 +113,5 @@ def drop_care(care_id: int, *, by: Member) -> Thing:
             },
         )
         care.delete()
-        touch_thing(thing.pk)
+        touch_thing(thing)
         return thing

@@ -82,7 +82,7 @@ def open_fault(
     fault = Fault.objects.create(
         thing=thing, handover=handover, what=what, stops=stops, sentence=sentence, by=by
     )
-    touch_thing(thing.pk)
+    touch_thing(thing)
     out_of_order = fault.stops == Stops.BOOKINGS
     state = "Out of order" if out_of_order else "To see to"
     record_change(
@@ -129,7 +129,7 @@ def mend(fault_id: int, how: str, *, by: Member, let_go: bool = False) -> Fault:
 def lift(thing: Thing, faults: Iterable[Fault], how: str, *, by: Member, now: datetime) -> None:
     """Write faults of a locked thing down as mended; tell and offer where it is in order again."""
     lifted = list(faults)
-    touch_thing(thing.pk)
+    touch_thing(thing)
     for fault in lifted:
         fault.mended_at, fault.mended_by, fault.mended_how = now, by, how[:LONGEST_HOW]
         fault.save(update_fields=["mended_at", "mended_by", "mended_how"])
@@ -151,7 +151,7 @@ def reopen(thing: Thing, faults: Iterable[Fault]) -> None:
     """Have faults of a locked thing stand again; tell where that puts it out of order."""
     stopped = Fault.objects.filter(thing=thing, stops=Stops.BOOKINGS, mended_at=None).exists()
     again = list(faults)
-    touch_thing(thing.pk)
+    touch_thing(thing)
     for fault in again:
         fault.mended_at, fault.mended_by, fault.mended_how = None, None, ""
         fault.save(update_fields=["mended_at", "mended_by", "mended_how"])

@@ -71,7 +71,7 @@ def add_gauge_test(thing_id: int, reading: Reading, *, by: Member) -> GaugeTest:
             note=reading.note.strip(),
             by=by,
         )
-        touch_thing(thing.pk)
+        touch_thing(thing)
         judged = judge(test.true_tenths, test.read_tenths)
         said = found_said(test, judged)
         record_change(thing, said, coop=thing.coop, by=by, after={"gauge_test": test.pk})
@@ -102,7 +102,7 @@ def strike_test(test_id: int, *, by: Member) -> Thing:
             thing=thing, what__in=ONLY_A_TEST_LIFTS, mended_at=test.at, mended_by=test.by_id
         )
         test.delete()
-        touch_thing(thing.pk)
+        touch_thing(thing)
         reopen(thing, lifted)
         if latest := GaugeTest.objects.filter(thing=thing).first():
             _stop_if_off(latest, judge(latest.true_tenths, latest.read_tenths), by)

@@ -71,7 +71,7 @@ def set_parts(thing_id: int, parts: Mapping[str, int], *, by: Member) -> Thing:
         Part.objects.bulk_create(
             Part(thing=thing, name=name, count=count) for name, count in parts.items()
         )
-        touch_whole_thing(thing.pk)
+        touch_whole_thing(thing)
         record_change(
             thing,
             f"Parts to count: {counted(sum(parts.values()), 'part')} in all.",

@@ -43,7 +43,7 @@ def retire(thing_id: int, *, by: Member) -> Thing:
             raise StillWanted(_still_wanted(thing, bookings), bookings)
         thing.retired_at = now
         thing.save(update_fields=["retired_at"])
-        touch_thing(thing.pk)
+        touch_thing(thing)
         for standby in Standby.objects.filter(thing=thing, ended_at=None):
             standby.ended_at = now
             standby.save(update_fields=["ended_at"])
@@ -70,7 +70,7 @@ def bring_back(thing_id: int, *, by: Member) -> Thing:
         if thing.retired_at:
             thing.retired_at = None
             thing.save(update_fields=["retired_at"])
-            touch_thing(thing.pk)
+            touch_thing(thing)
             record_change(thing, "Brought back.", coop=by.coop, by=by)
         return thing
 

@@ -44,7 +44,7 @@ def tell(
         booking=booking,
         sentence=sentence[:LONGEST_SENTENCE],
     )
-    touch_told([told.pk])
+    touch_told(told.coop_id, [told.pk])
     return told
 
 
@@ -82,10 +82,11 @@ def lay_to_rest(
 
 def put_away(stale: QuerySet[Told], now: datetime) -> None:
     """Nobody need read these any more, nor be told of them."""
-    keys = list(stale.values_list("pk", flat=True))
-    if keys:
-        Told.objects.filter(pk__in=keys, read_at=None).update(read_at=now)
-        touch_told(keys)
+    coops = dict(stale.values_list("pk", "coop"))
+    if coops:
+        Told.objects.filter(pk__in=coops, read_at=None).update(read_at=now)
+    for told_id, coop_id in coops.items():
+        touch_told(coop_id, [told_id])
 
 
 def read(told: Told, *, by: Member) -> None:
@@ -96,4 +97,4 @@ def read(told: Told, *, by: Member) -> None:
     require(told.household_id == by.household_id, "That was told to another household.")
     with one_act():
         Told.objects.filter(pk=told.pk, read_at=None).update(read_at=timezone.now(), read_by=by)
-        touch_told([told.pk])
+        touch_told(told.coop_id, [told.pk])

@@ -92,7 +92,7 @@ def create_thing(
             Part(thing=thing, name=name, count=count) for name, count in parts.items()
         )
         Care.objects.bulk_create(Care(thing=thing, **asdict(care)) for care in cares)
-        touch_thing(thing.pk)
+        touch_thing(thing)
         record_change(thing, "Put on the list.", coop=by.coop, by=by, after=_plain(values))
         return thing
 
@@ -121,7 +121,7 @@ def edit_thing(thing_id: int, terms: ThingTerms, *, by: Member, owner: Household
         for name in changed:
             setattr(thing, name, values[name])
         thing.save(update_fields=changed)
-        touch_whole_thing(thing.pk)
+        touch_whole_thing(thing)
         record_change(
             thing,
             f"Changed: {join_words(map(_titled, changed))}.",

@@ -6,6 +6,7 @@ from coop.equipment.actions.locks import lock_things
 from coop.equipment.models import Thing
 from coop.equipment.notices import bookings, news, things
 from coop.equipment.notices.touched import one_act, touch_whole_thing
+from coop.notices.actions.keeping import keep_many
 from coop.people import hooks
 from coop.people.models import Coop, Household, Member
 
@@ -24,7 +25,7 @@ def renew_lent(household: Household) -> None:
         return
     with one_act():
         for thing in lock_things(household.coop, keys):
-            touch_whole_thing(thing.pk)
+            touch_whole_thing(thing)
 
 
 def renew_stewarded(member: Member) -> None:
@@ -34,11 +35,14 @@ def renew_stewarded(member: Member) -> None:
     act on one of them in this very moment may be told to those who kept it before; its next act
     puts it right.
     """
-    things.keep_all(things.kept_by_nobody(member.coop))
+    keep_many(member.coop, things.says_by_cause(things.kept_by_nobody(member.coop)))
 
 
 def renew_all(coop: Coop) -> None:
     """Times are said, and mornings begin, by other clocks. Not locked, as above."""
-    bookings.keep_all(bookings.live(coop))
-    things.keep_all(things.live(coop))
-    news.keep_all(news.live(coop))
+    keep_many(
+        coop,
+        bookings.says_by_cause(bookings.live(coop))
+        | things.says_by_cause(things.live(coop))
+        | news.says_by_cause(news.live(coop)),
+    )

@@ -13,7 +13,7 @@ from coop.equipment.models import Booking, Told
 from coop.equipment.notices import kinds
 from coop.equipment.notices.standing import causes_of, standing
 from coop.equipment.words import name_of
-from coop.notices.actions.keeping import Kept, keep
+from coop.notices.actions.keeping import Kept, keep_many
 from coop.notices.says import Say
 from coop.people.models import Coop
 
@@ -72,15 +72,13 @@ def says_of(told: Told) -> list[Say]:
 def renew(pk: int) -> Kept:
     """Lock a told row, and keep what there is to tell of it."""
     with transaction.atomic():
-        list(Told.objects.select_for_update(no_key=True).filter(pk=pk).values_list("pk"))
-        [told] = _read([pk])
-        return _keep(told)
+        told = Told.objects.select_for_update(of=("self",), no_key=True).select_related("coop")
+        return keep_many(told.get(pk=pk).coop, says_by_cause([pk]))
 
 
-def keep_all(pks: Collection[int]) -> None:
-    """Keep what there is to tell of told rows that the act wrote, or whose thing it locked."""
-    for told in _read(pks) if pks else ():
-        _keep(told)
+def says_by_cause(pks: Collection[int]) -> dict[str, list[Say]]:
+    """What there is to tell of told rows, by what names each cause. One query."""
+    return {f"{CAUSE}:{told.pk}": says_of(told) for told in _read(pks)}
 
 
 def live(coop: Coop) -> list[int]:
@@ -104,10 +102,6 @@ def unread_of_things(thing_ids: Collection[int]) -> set[int]:
 def _keys(told: QuerySet[Told]) -> set[int]:
     unread = told.filter(read_at=None).exclude(what=What.OFFERED)
     return set(unread.values_list("pk", flat=True))
-
-
-def _keep(told: Told) -> Kept:
-    return keep(told.coop, f"{CAUSE}:{told.pk}", says_of(told))
 
 
 def _read(pks: Collection[int]) -> QuerySet[Told]:

@@ -23,7 +23,7 @@ from coop.equipment.queries.cares import CareState, cares_in
 from coop.equipment.queries.faults import ONLY_A_TEST_LIFTS
 from coop.equipment.queries.fitness import Fitness, fitness_in
 from coop.equipment.words import day_said, name_of
-from coop.notices.actions.keeping import Kept, keep
+from coop.notices.actions.keeping import Kept, keep_many
 from coop.notices.says import Role, Say
 from coop.people.days import today_in
 from coop.people.models import Coop, Household
@@ -64,14 +64,12 @@ def renew(pk: int) -> Kept:
     with transaction.atomic():
         found = Thing.objects.select_related("coop").get(pk=pk)
         lock_thing(found.coop, pk)
-        [state] = _read([pk])
-        return _keep(state)
+        return keep_many(found.coop, says_by_cause([pk]))
 
 
-def keep_all(pks: Collection[int]) -> None:
-    """Keep what there is to tell of things that are locked."""
-    for state in _read(pks):
-        _keep(state)
+def says_by_cause(pks: Collection[int]) -> dict[str, list[Say]]:
+    """What there is to tell of things of one co-op, by what names each cause. Five queries."""
+    return {f"{CAUSE}:{state.thing.pk}": says_of(state) for state in _read(pks)}
 
 
 def live(coop: Coop) -> list[int]:
@@ -91,12 +89,8 @@ def _looked_after() -> QuerySet[Thing]:
     return Thing.objects.filter(some, retired_at=None).distinct()
 
 
-def _keep(state: State) -> Kept:
-    return keep(state.thing.coop, f"{CAUSE}:{state.thing.pk}", says_of(state))
-
-
 def _read(pks: Collection[int]) -> Iterator[State]:
-    """Things of one co-op, as they stand. Five queries at most."""
+    """Things of one co-op, as they stand."""
     if not pks:
         return
     rows = Thing.objects.filter(pk__in=pks).select_related("coop", "owner").order_by("pk")

@@ -34,6 +34,8 @@ from coop.equipment.queries.book_page import (
 )
 from coop.equipment.queries.bookings import booking_for
 from coop.equipment.queries.mine import coming, past, standing
+from coop.notices.queries.feed import event_about
+from coop.people.changes import topic
 from coop.people.middleware import CoopRequest
 from coop.people.models import Member
 from coop.people.queries.households import households_in
@@ -170,7 +172,12 @@ def bookings(request: CoopRequest) -> HttpResponse:
 def booking(request: CoopRequest, booking_id: int) -> HttpResponse:
     """One booking: when, who, how the thing is, what happened, what can be done."""
     page = booking_page(request.member, booking_for(request.member, booking_id), timezone.now())
-    context = {"page": page, "booking": page.booking, "goes_out": _goes_out(page)}
+    context = {
+        "page": page,
+        "booking": page.booking,
+        "goes_out": _goes_out(page),
+        "has_file": page.is_coming and bool(event_about(request.member, topic(page.booking))),
+    }
     return render(request, "equipment/booking.html", context)
 
 
