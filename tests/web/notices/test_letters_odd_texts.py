@@ -54,7 +54,7 @@ def test_a_line_break_in_a_text_adds_no_header(where, end):
 def test_any_text_comes_back_as_it_was_in_one_line(title, coop, detail):
     letter = read_back(letter_saying(title=title, coop=coop, details=[detail]))
     assert {name.lower() for name in letter} == HEADERS
-    assert letter["Subject"] == one_line(title)
+    assert letter["Subject"].strip() == one_line(title)  # a folded one keeps its first space
     assert one_line(title) in text_of(letter).splitlines()
     assert one_line(detail) in page_of(letter).text or not one_line(detail)
 
