@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-ENHANCED = re.compile(r"\b5\.(\d{1,3})\.(\d{1,3})\b")
+ENHANCED = re.compile(r"\b[45]\.(\d{1,3})\.(\d{1,3})\b")
 PLAIN = re.compile(r"\b(5\d\d)\b")
 
 #: By subject and detail of RFC 3463.
@@ -39,6 +39,9 @@ CODES = {
     "553": "The address is not written as an address can be.",
 }
 UNKNOWN = "The mail server does not take it."
+#: How the words begin of what was given up after days of trying, and what that comes to.
+GIVEN_UP = "Given up after"
+FOR_DAYS = "No mail server took it for days."
 #: What stands in place of the address, which its owner has shown to nobody.
 THE_ADDRESS = "the address"
 #: A name before the @ no longer than this may be any word of the sentence.
@@ -59,6 +62,8 @@ def in_plain_words(trouble: str) -> str:
         if meaning:
             return meaning
     code = PLAIN.search(trouble)
+    if trouble.startswith(GIVEN_UP):
+        return FOR_DAYS
     return CODES.get(code[1], UNKNOWN) if code else UNKNOWN
 
 

@@ -14,7 +14,13 @@ from coop.money.models import Entry, Payment, SquareUp
 from coop.notices.actions.feeds import renew_feed
 from coop.people.invitations import token_of
 from coop.people.models import Member
-from tests.web import buy_factories, equipment_factories, factories, kitchen_factories
+from tests.web import (
+    buy_factories,
+    equipment_factories,
+    factories,
+    kitchen_factories,
+    notice_factories,
+)
 
 #: Stages at which a buy's own pages are asked for; a divided buy has the most to show.
 MAKERS = {
@@ -58,12 +64,25 @@ def examples(coordinator: Member, member: Member) -> dict[str, Any]:
         "offer_id": supply.offer_id,
         "invitation_id": invitation.pk,
         "coop": coordinator.coop.slug,
+        **_told_things(coordinator, member, buy),
         "code": code_of(jars["lot_id"].number),
         "name": "process_times",
         "token": token_of(invitation),
         "secret": renew_feed(by=member),
         "key": "x",
         "uidb36": "x",
+    }
+
+
+def _told_things(coordinator: Member, member: Member, buy: Buy) -> dict[str, Any]:
+    """A letter about a buy, and a mail that was refused."""
+    letter = notice_factories.make_writing(coordinator, about=f"buy:{buy.pk}")
+    mail = notice_factories.make_mail(member, notices=0, refused_at=factories.NOW)
+    return {
+        "circle": "buy",
+        "circle_id": buy.pk,
+        "writing_id": letter.pk,
+        "mail_id": mail.pk,
     }
 
 

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from coop.core.reminders import before
 from coop.notices.kinds import AT_ONCE, Kind, Timing, declare
-from coop.notices.models import Mail, Matter, Notice
+from coop.notices.models import Mail, Matter, Notice, Writing
 from coop.notices.says import Say
 from coop.people.models import Household, Member
 from tests.web.factories import make_member, number
@@ -88,3 +88,15 @@ def make_mail(member: Member | None = None, *, notices: int = 1, **fields: Any) 
     for _ in range(notices):
         make_notice(member, mail=mail)
     return mail
+
+
+def make_writing(by: Member | None = None, **fields: Any) -> Writing:
+    """A letter as it was sent, without what was told of it."""
+    by = by or make_member()
+    defaults: dict[str, Any] = {
+        "coop": by.coop,
+        "about": "buy:1",
+        "title": "Bring boxes",
+        "text": "The barn has none.",
+    }
+    return Writing.objects.create(by=by, **defaults | fields)

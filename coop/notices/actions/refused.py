@@ -40,7 +40,7 @@ def try_again(mail: Mail, *, by: Member) -> Mail:
         )
         if found.refused_at is None:
             return found
-        notices = found.notices.select_related("matter")
+        notices = found.notices.select_related("matter__coop")
         if found.member.left_at or not any(still_helps(each, now) for each in notices):
             raise NothingToSend
         found.address = found.member.user.email

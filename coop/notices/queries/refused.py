@@ -9,6 +9,7 @@ from django.db.models import Count, Min, Prefetch, Q, QuerySet
 from django.http import Http404
 
 from coop.notices import trouble
+from coop.notices.mailing.claiming import UNENDED, is_too_late
 from coop.notices.models import Mail, Notice
 from coop.notices.queries.words import words_of
 from coop.people.models import Coop, Member
@@ -66,7 +67,7 @@ def noted_in(coop: Coop) -> QuerySet[Mail]:
 
 def refusals_of(mails: QuerySet[Mail], now: datetime) -> list[Refusal]:
     """Refused mails as a page shows them. Two queries."""
-    notices = Notice.objects.select_related("matter")
+    notices = Notice.objects.select_related("matter__coop")
     found = mails.select_related("member__household", "member__user").prefetch_related(
         Prefetch("notices", notices)
     )
@@ -87,11 +88,8 @@ def _refusal(mail: Mail, now: datetime) -> Refusal:
 
 
 def still_helps(notice: Notice, now: datetime) -> bool:
-    """Whether telling it still helps somebody. The notice comes with its matter."""
-    matter = notice.matter
-    is_reminder = notice.due_at < matter.at
-    limit = matter.until or (matter.at if is_reminder else None)
-    return matter.dropped_at is None and (limit is None or limit > now)
+    """Whether it still stands, and is not too late. The notice comes with matter and co-op."""
+    return notice.matter.dropped_at is None and not is_too_late(notice, now)
 
 
 def mail_for(member: Member, mail_id: int) -> Mail:

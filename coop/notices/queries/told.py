@@ -103,7 +103,12 @@ class Group:
     @property
     def failed(self) -> list[Person]:
         """Whom it could not be told."""
-        return [each for each in self.people.values() if each.standing is Standing.FAILED]
+        people = self.people.values()
+        return [
+            each
+            for each in people
+            if each.standing is Standing.FAILED and each.member.left_at is None
+        ]
 
 
 def told_about(coop: Coop, concern: Concern, now: datetime) -> list[Group]:

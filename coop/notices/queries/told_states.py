@@ -31,6 +31,10 @@ WORDS = {
 }
 
 
+TOO_LATE = "mail would have come too late"
+TAKEN_BACK = "taken back before a mail went out"
+
+
 @dataclass(frozen=True)
 class Line:
     """One thing to say of a notice: words, and a moment after them or none."""
@@ -67,8 +71,12 @@ def _mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
         why = in_plain_words(mail.trouble).rstrip(".")
         words = f"mail was refused: {why[:1].lower()}{why[1:]};"
         return Standing.FAILED, Line(words, mail.refused_at, is_wrong=True)
+    if notice.too_late_at:
+        return Standing.FAILED, Line(TOO_LATE, is_wrong=True)
+    if mail.dropped_at and notice.matter.dropped_at is None:
+        return Standing.FAILED, Line("no mail could go out", is_wrong=True)
     if mail.dropped_at:
-        return Standing.NONE, Line("taken back before a mail went out")
+        return Standing.NONE, Line(TAKEN_BACK)
     if mail.attempts or mail.trouble:
         return Standing.WAITS, Line(
             "mail not taken so far, tried again", mail.try_at, is_wrong=True
@@ -78,9 +86,9 @@ def _mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
 
 def _no_mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
     if notice.too_late_at:
-        return Standing.FAILED, Line("mail would have come too late", is_wrong=True)
+        return Standing.FAILED, Line(TOO_LATE, is_wrong=True)
     if notice.matter.dropped_at:
-        return Standing.NONE, Line("taken back before a mail went out")
+        return Standing.NONE, Line(TAKEN_BACK)
     if notice.mail_at is None:
         return Standing.NONE, Line("no mail, by own choice")
     if notice.mail_at <= now:
