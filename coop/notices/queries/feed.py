@@ -133,6 +133,11 @@ def matters_of(member: Member, state: FeedState) -> QuerySet[Matter]:
     return Matter.objects.filter(coop=member.coop_id, pk__in=state.matters).order_by("at", "pk")
 
 
+def event_about(member: Member, about: str) -> Matter | None:
+    """What stands in a member's calendar of a cause, as "booking:12"; None where nothing does."""
+    return latest_for(member).filter(about=about).select_related("coop").order_by("-pk").first()
+
+
 def secret_of(member: Member) -> str:
     """The secret part of the address of a member's calendar; empty where it has none."""
     secrets = Wishes.objects.filter(member=member).values_list("feed_secret", flat=True)
