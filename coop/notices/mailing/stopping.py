@@ -25,7 +25,7 @@ def stop_address(member: Member, kinds: Iterable[str]) -> str:
 
 def choices_path(coop: Coop) -> str:
     """The page on which a member chooses for every kind."""
-    return f"/{coop.slug}/notices/choices/"
+    return reverse("notices:choices", args=[coop.slug])
 
 
 def token_of(member: Member, kinds: Iterable[str]) -> str:
