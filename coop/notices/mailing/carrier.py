@@ -26,8 +26,9 @@ log = logging.getLogger(__name__)
 
 #: What was read of a batch is read again when it is older than this.
 FRESH_SECONDS = 2.0
-#: A lease runs so much longer than the longest letter: clocks of two machines may differ by it.
-MARGIN = timedelta(seconds=60)
+#: A lease runs by this part longer than the longest letter (a minute of ten): the clocks of two
+#: machines may differ by so much.
+MARGIN = 0.1
 
 CANNOT_WRITE = Trouble("This letter could not be written. The log of the worker says why.")
 
@@ -79,8 +80,8 @@ def _letters(token: uuid.UUID) -> Iterator[tuple[Mail, list[Notice]]]:
 
 
 def _read(token: uuid.UUID) -> InHand:
-    longest = timedelta(seconds=settings.MAIL_LETTER_SECONDS) + MARGIN
-    if not renew(token, timezone.now() + longest):
+    longest = timedelta(seconds=settings.MAIL_LETTER_SECONDS)
+    if not renew(token, timezone.now() + longest * (1 + MARGIN)):
         return []
     mails = Mail.objects.filter(UNENDED, token=token).order_by("pk")
     listed = list(mails.select_related("coop", "member__user"))
