@@ -164,6 +164,13 @@ class _Timing:
         mail_at = mail_time(due, limit, self.wanted, zone=self.zone, now=known)
         return Planned(member, lead.code, limit, due, self.wanted.on_site, mail_at)
 
+    def times(self, lead: Lead) -> tuple[datetime, datetime | None] | None:
+        """When the site and mail tell it for one lead; None where that would help nobody."""
+        due, limit = self._due(lead), self._limit(lead)
+        if limit is not None and limit <= due:
+            return None
+        return due, mail_time(due, limit, self.wanted, zone=self.zone, now=self.now)
+
     def late(self, planned: Planned) -> Planned:
         """What was due before, now."""
         mail_at = mail_time(self.now, planned.limit, self.wanted, zone=self.zone, now=self.now)
@@ -187,6 +194,14 @@ class _Timing:
         if self.matter.until:
             return self.matter.until
         return self.matter.at if lead.of(self.matter.at, self.zone) < self.matter.at else None
+
+
+def times_of(
+    matter: Matter, wanted: Wanted, zone: ZoneInfo, now: datetime
+) -> list[tuple[datetime, datetime | None]]:
+    """When the site tells a matter that is known from `now` on, and when mail does, if any."""
+    timing = _Timing(matter, wanted, zone, now)
+    return [times for lead in wanted.leads if (times := timing.times(lead))]
 
 
 def mail_time(

@@ -45,12 +45,25 @@ class Tile:
 
 
 @dataclass(frozen=True)
+class Panel:
+    """A list of its own, between what is due and the numbers."""
+
+    template: str
+    about: Any
+
+
+@dataclass(frozen=True)
 class Week:
-    """What is due from the household, what waits for the member's role, and the numbers."""
+    """What is due from the household, what waits for the member's role, lists, and the numbers.
+
+    `unread`: how many notices the member has to read.
+    """
 
     due: list[Due] = field(default_factory=list)
     waiting: list[Due] = field(default_factory=list)
+    panels: list[Panel] = field(default_factory=list)
     tiles: list[Tile] = field(default_factory=list)
+    unread: int = 0
 
 
 #: What each app has to say to a member at a moment; a fixed number of queries each.
@@ -63,7 +76,9 @@ def week_of(member: Member, now: datetime) -> Week:
     return Week(
         due=_in_order([due for week in said for due in week.due]),
         waiting=_in_order([due for week in said for due in week.waiting]),
+        panels=[panel for week in said for panel in week.panels],
         tiles=sorted((tile for week in said for tile in week.tiles), key=lambda tile: tile.place),
+        unread=sum(week.unread for week in said),
     )
 
 

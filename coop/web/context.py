@@ -5,8 +5,10 @@ from typing import Any
 
 from django.http import HttpRequest
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
+from coop.notices.queries.inbox import count_to_read
 from coop.people.models import Member
 
 
@@ -24,7 +26,7 @@ class Place:
 #: In the order shown. Four stand in a phone's bottom bar, which has no room for more words at 360
 #: px; the others under More.
 PLACES = (
-    Place("This week", "date", "people:week"),
+    Place("This week", "date", "people:week", frozenset({"notices"})),
     Place("Buys", "basket", "buying:buys", frozenset({"buying"})),
     Place(
         "Equipment",
@@ -49,14 +51,18 @@ class Link:
 
 
 def here(request: HttpRequest) -> dict[str, Any]:
-    """Give templates `coop`, `member`, `places` and `other_coops`; empty outside a co-op."""
+    """Give templates `coop`, `member`, `places`, `unread` and `other_coops`; empty outside a co-op.
+
+    `unread`: how many notices the member has to read, looked up where a page shows it.
+    """
     coop, member = getattr(request, "coop", None), getattr(request, "member", None)
     if coop is None or member is None:
-        return {"coop": None, "member": None, "places": [], "other_coops": []}
+        return {"coop": None, "member": None, "places": [], "unread": 0, "other_coops": []}
     return {
         "coop": coop,
         "member": member,
         "places": links(coop.slug, _page_of(request)),
+        "unread": SimpleLazyObject(lambda: count_to_read(member, timezone.now())),
         "other_coops": SimpleLazyObject(lambda: _other_coops(request, coop)),
     }
 

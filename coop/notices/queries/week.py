@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from coop.notices.queries.inbox import newest_to_read
 from coop.people import week
 from coop.people.models import Member
+
+MOST_SHOWN = 5
 
 
 def register() -> None:
@@ -14,5 +17,7 @@ def register() -> None:
 
 
 def part(member: Member, now: datetime) -> week.Week:
-    """Notices to read, and for a coordinator who could not be told."""
-    return week.Week()
+    """The newest notices to read. One query."""
+    unread = newest_to_read(member, now, MOST_SHOWN)
+    panels = [week.Panel("notices/week/panel.html", unread)] if unread.shown else []
+    return week.Week(panels=panels, unread=unread.all)

@@ -1,5 +1,7 @@
-"""Addresses of choices."""
+"""Addresses of what a member chooses."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from coop.notices.views import choices as views
+
+urlpatterns = [path("notices/choices/", views.choices, name="choices")]

@@ -1,5 +1,11 @@
-"""Addresses of inbox."""
+"""Addresses of the notices on the site."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from coop.notices.views import inbox as views
+
+urlpatterns = [
+    path("notices/", views.inbox, name="inbox"),
+    path("notices/read/", views.read_all, name="read_all"),
+    path("notices/<int:notice_id>/open/", views.open_notice, name="open"),
+]

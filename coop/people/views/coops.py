@@ -21,9 +21,11 @@ CHANGES_SHOWN = 30
 
 
 @require_GET
-def week(request: CoopRequest) -> HttpResponse:
+def this_week(request: CoopRequest) -> HttpResponse:
     """What is due for the member's household."""
-    return render(request, "people/week.html", {"week": week_of(request.member, timezone.now())})
+    week = week_of(request.member, timezone.now())
+    # The bar of places need not count again what is to read.
+    return render(request, "people/week.html", {"week": week, "unread": week.unread})
 
 
 @require_http_methods(["GET", "POST"])
