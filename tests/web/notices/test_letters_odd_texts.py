@@ -9,12 +9,8 @@ from django.conf import settings as django_settings
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coop.notices.mailing.letters import compose
 from coop.notices.mailing.lines import one_line
-from coop.notices.models import Mail, Matter, Notice
-from coop.people.models import Coop, Member, User
-from tests.web.factories import NOW
-from tests.web.notices.letter_reading import page_of, read_back, text_of
+from tests.web.notices.letter_reading import letter_saying, page_of, read_back, text_of
 
 HEADERS = {
     "subject", "from", "to", "message-id", "date", "auto-submitted", "list-id", "mime-version",
@@ -22,22 +18,6 @@ HEADERS = {
 }  # fmt: skip
 BY_NAME = ("From", "List-Id")
 ANY_TEXT = st.text(max_size=160)
-
-
-def letter_saying(*, coop="Cottonwood Larder", **fields):
-    """A letter made of rows that no database has seen."""
-    ours = Coop(pk=1, name=coop, slug="cottonwood", time_zone="America/Denver")
-    member = Member(pk=1, coop=ours, user=User(pk=1, email="ines@example.test"))
-    defaults = {
-        "title": "Peaches",
-        "to_do": "Fetch them.",
-        "path": "/",
-        "button": "Open it",
-        "details": [],
-    }
-    matter = Matter(pk=1, kind="test_news", coop=ours, at=NOW, **defaults | fields)
-    mail = Mail(coop=ours, member=member, address=member.user.email, made_at=NOW)
-    return compose(mail, [Notice(matter=matter, member=member)])
 
 
 @pytest.mark.parametrize("end", ["\r\n", "\n", "\r", "\u2028", "\x0b", "\x85"])
