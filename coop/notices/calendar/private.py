@@ -5,8 +5,8 @@ from __future__ import annotations
 import logging
 import re
 
-#: Those that write down addresses: refusals and errors, forged forms, and the trial server's lines.
-LOGGERS = ("django.request", "django.security.csrf", "django.server")
+#: Those that write down addresses: refusals and errors, forged forms, and the lines of the servers.
+LOGGERS = ("django.request", "django.security.csrf", "django.server", "waitress")
 SECRET = re.compile(r"(/feeds/)[^/\s?]+")
 
 

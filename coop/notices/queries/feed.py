@@ -154,4 +154,5 @@ def _when(kind: Kind, choice: Choice | None) -> str:
     if choice and not choice.in_calendar:
         return "no alarm"
     chosen = leads_chosen(kind, choice)
-    return next(timing.words for timing in kind.timings if timing.leads == chosen)
+    words = next(timing.words for timing in kind.timings if timing.leads == chosen)
+    return f"alarm {words}"

@@ -124,8 +124,8 @@ def test_the_page_says_what_stands_in_it_and_when_its_alarms_come(member, as_mem
     assert START.words in said
     assert START.timings[0].words in said
     Choice.objects.create(member=member, kind=START.code, by_mail="never", in_calendar=False)
-    term = soup(as_member.get(page)).find("dt", string=START.words)
-    assert term.find_next_sibling("dd").text == "no alarm"
+    row = soup(as_member.get(page)).find("p", string=START.words)
+    assert row.find_next_sibling("p").text == "no alarm"
 
 
 def test_an_address_cannot_be_made_from_another_site(member, sign_in, renew):

@@ -9,6 +9,7 @@ from django.utils.http import http_date, parse_http_date
 
 from coop.notices.actions.feeds import end_feed, renew_feed
 from coop.notices.actions.keeping import keep
+from coop.notices.calendar.private import LOGGERS
 from coop.notices.models import Choice
 from coop.people.actions.members import leave, set_roles
 from tests.web.factories import NOW, make_household, make_member
@@ -219,6 +220,15 @@ def test_two_members_of_a_household_have_addresses_of_their_own(household, membe
     address_of(make_member(make_household(member.coop)))
     assert first != second
     assert signed_out.get(first).status_code == signed_out.get(second).status_code == 200
+
+
+@pytest.mark.parametrize("name", LOGGERS)
+def test_no_log_that_writes_addresses_keeps_the_secret(name, caplog):
+    with caplog.at_level(logging.INFO, logger=name):
+        logging.getLogger(name).warning("Exception while serving %s", "/feeds/s3cr3t.ics")
+        logging.getLogger(name).warning('"GET /feeds/s3cr3t.ics HTTP/1.1" 200 4')
+    said = [record.getMessage() for record in caplog.records]
+    assert said == ["Exception while serving /feeds/...", '"GET /feeds/... HTTP/1.1" 200 4']
 
 
 @pytest.mark.parametrize("method", ["get", "post"])
