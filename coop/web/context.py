@@ -1,6 +1,7 @@
 """What every template may use: the co-op, the member, and the places to go."""
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from django.http import HttpRequest
@@ -62,7 +63,7 @@ def here(request: HttpRequest) -> dict[str, Any]:
         "coop": coop,
         "member": member,
         "places": links(coop.slug, _page_of(request)),
-        "unread": SimpleLazyObject(lambda: count_to_read(member, timezone.now())),
+        "unread": cache(lambda: count_to_read(member, timezone.now())),  # a template calls it
         "other_coops": SimpleLazyObject(lambda: _other_coops(request, coop)),
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -111,10 +111,10 @@ def _fields_of(kind: Kind) -> Iterator[tuple[str, forms.Field]]:
         yield "in_calendar", forms.BooleanField(required=False, label="An alarm in your calendar")
 
 
-def _one_of(label: str, choices: Any) -> forms.ChoiceField:
+def _one_of(label: str, choices: Iterable[tuple[str, str]]) -> forms.ChoiceField:
     return forms.ChoiceField(
         label=label,
-        choices=choices,
+        choices=[(code, words[:1].upper() + words[1:]) for code, words in choices],
         widget=forms.RadioSelect,
         error_messages={"required": "Choose one.", "invalid_choice": "Choose one of these."},
     )

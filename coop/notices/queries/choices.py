@@ -12,6 +12,9 @@ from coop.notices.models import Choice, Wishes
 from coop.notices.planning import Wanted, leads_chosen
 from coop.people.models import Member
 
+#: The order of the headings, as of the places of the site; others follow.
+PARTS = ("Buys", "Kitchen", "Equipment", "Jars", "Money")
+
 
 @dataclass(frozen=True)
 class Chosen:
@@ -56,10 +59,10 @@ def is_timed(kind: Kind) -> bool:
 
 def kinds_by_part() -> dict[str, list[Kind]]:
     """All kinds, under the headings of the page of choices."""
-    parts: dict[str, list[Kind]] = {}
+    parts: dict[str, list[Kind]] = {part: [] for part in PARTS}
     for kind in all_kinds():
         parts.setdefault(kind.part, []).append(kind)
-    return parts
+    return {part: kinds for part, kinds in parts.items() if kinds}
 
 
 def values_of(choice: Choice) -> dict[str, Any]:

@@ -81,12 +81,13 @@ class Meanings:
     def _example(self, kind: Kind, wanted: Wanted) -> str:
         zone = ZoneInfo(self.member.coop.time_zone)
         matter = self._next.get(kind.code) or Matter(at=_example_moment(self.now, zone))
-        about = matter.title or f"One that is on {moments.at(matter.at, zone)}"
         times = times_of(matter, wanted, zone, matter.at - LONG_BEFORE)
         told = _said([due for due, _ in times], zone)
         mail = _said([mail_at for _, mail_at in times if mail_at], zone)
-        by_mail = f"; by mail {mail}" if mail not in ("", told) else ""
-        return f"{about}: told {told}{by_mail}."
+        said = told if mail in ("", told) else f"{told}; by mail {mail}"
+        if matter.title:
+            return f"{matter.title}. You are told {said}."
+        return f"If it is {moments.at(matter.at, zone)}, you are told {said}."
 
 
 def _timing(kind: Kind, wanted: Wanted) -> str:
