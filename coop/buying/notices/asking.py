@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 from typing import Any
 
 from coop.buying.models import Buy
@@ -11,6 +12,9 @@ from coop.buying.notices.known import Answer, Known
 from coop.core.figures import money
 from coop.notices.says import Say
 from coop.people.models import Household
+
+#: A buy that opens so shortly before its close is told by the close alone, which comes at once.
+CLOSES_SOON = timedelta(hours=48)
 
 
 def said(known: Known) -> Iterator[Say]:
@@ -23,19 +27,21 @@ def said(known: Known) -> Iterator[Say]:
     for home in known.homes.values():
         answer = known.answers.get(home.pk)
         if answer is None:
-            yield _opens(known, home)
+            since = max(known.opened_at, home.joined_at)
+            if known.buy.asks_close_at - since > CLOSES_SOON:
+                yield _opens(known, home, since)
             yield _closes(known, home)
         elif answer.amounts:
             yield _last_change(known, home, answer)
 
 
-def _opens(known: Known, home: Household) -> Say:
+def _opens(known: Known, home: Household, since: datetime) -> Say:
     buy = known.buy
     return Say(
         key=f"opens/{home.pk}",
         kind=kinds.OPENS.code,
         to=home,
-        at=max(known.opened_at, home.joined_at),
+        at=since,
         until=buy.asks_close_at,
         title=f"{buy.title}: asks are open until {known.close}",
         to_do=f"Say how much you want by {known.close}.",

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import timedelta
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from coop.buying.leaving import UNFINISHED
@@ -52,16 +52,19 @@ def renew_buy(buy_id: int) -> Kept:
 
 def live(coop: Coop) -> Iterable[int]:
     """Buys that are not over, or were not lately."""
+    return _live(coop.pk).values_list("pk", flat=True)
+
+
+def _live(coop_id: int) -> QuerySet[Buy]:
     since = timezone.now() - LOOKED_THROUGH
-    buys = Buy.objects.filter(coop=coop).filter(Q(stage__in=UNFINISHED) | Q(pickup_to__gte=since))
-    return buys.order_by("pk").values_list("pk", flat=True)
+    buys = Buy.objects.filter(coop=coop_id)
+    return buys.filter(Q(stage__in=UNFINISHED) | Q(pickup_to__gte=since)).order_by("pk")
 
 
 # ---- who joins or leaves ----------------------------------------------------------------------
 def lock_buys(coop_id: int) -> None:
-    """Lock the buys under way, in order: whoever writes a buy into the books locks it first too."""
-    under_way = Buy.objects.filter(coop=coop_id, stage__in=UNFINISHED).order_by("pk")
-    list(under_way.select_for_update(of=("self",)).values_list("pk"))
+    """Lock the live buys, in order: whoever writes a buy into the books locks it first too."""
+    list(_live(coop_id).select_for_update(of=("self",)).values_list("pk"))
 
 
 def renew_buys(coop: Coop) -> None:

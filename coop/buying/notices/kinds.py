@@ -32,6 +32,7 @@ LAST_CHANGE = Kind(
     in_calendar=True,
 )
 NEWS = Kind("buy_news", PART, "What became of a buy", AT_ONCE)
+#: Not late too: who has missed the first hears of the pickup by the news that fixed it.
 PICKUP = Kind(
     "buy_pickup",
     PART,
@@ -41,7 +42,6 @@ PICKUP = Kind(
         Timing("2 hours before", (before(hours=2),)),
         Timing("the evening before at 18:00", (evening_before(18),)),
     ),
-    even_late=True,
     in_calendar=True,
 )
 UNFETCHED = Kind(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from coop.buying.models import Buy
@@ -12,7 +12,7 @@ from coop.buying.notices.known import DIVIDED, Answer, Known
 from coop.notices.says import Say
 from coop.people.models import Household
 
-CALLED_IN = (Buy.Stage.CALLED_IN, Buy.Stage.COLLECTED)
+A_DAY = timedelta(days=1)
 IF_YOU_CANNOT_COME = {
     Buy.Stage.ASKING: "If you cannot come then, give up your ask before the close, or find a taker "
     "for it after the close.",
@@ -22,12 +22,15 @@ FROM_NOW_ON = "If you cannot come then, have somebody fetch it for you."
 
 
 def said(known: Known) -> Iterator[Say]:
-    """The news of the stage at which the buy is, and that its pickup was moved."""
+    """The news of the stage at which the buy is, and that its pickup was moved.
+
+    What a buy comes back to, as when a division is withdrawn, is not told a second time.
+    """
     stage = known.buy.stage
     if stage == Buy.Stage.CALLED_OFF:
         yield from _called_off(known)
         return
-    if stage in CALLED_IN:
+    if stage == Buy.Stage.CALLED_IN:
         yield from _called_in(known)
     if stage in DIVIDED:
         yield from _divided(known)
@@ -36,11 +39,13 @@ def said(known: Known) -> Iterator[Say]:
 
 
 def _news(known: Known, key: str, home: Household, at: datetime, **fields: Any) -> Say:
+    """News until the pickup is over, or for a day where they come late."""
     return Say(
         key=f"{key}/{home.pk}",
         kind=kinds.NEWS.code,
         to=home,
         at=at,
+        until=max(known.buy.pickup_to, at + A_DAY),
         **{"path": known.path(), "button": "See the buy"} | fields,
     )
 
@@ -91,9 +96,7 @@ def _called_off(known: Known) -> Iterator[Say]:
 
 def _moved(known: Known, at: datetime) -> Iterator[Say]:
     buy = known.buy
-    for home in known.homes.values():
-        if not _is_to_come(known, home, at):
-            continue
+    for home, _ in _asked_before(known, at):
         yield _news(
             known,
             "moved",
@@ -108,16 +111,6 @@ def _moved(known: Known, at: datetime) -> Iterator[Say]:
         )
 
 
-def _is_to_come(known: Known, home: Household, at: datetime) -> bool:
-    """Whether it knew of the pickup before it was moved, and has something to fetch yet."""
-    answer = known.asking.get(home.pk)
-    if answer is None or answer.since > at:
-        return False
-    if known.buy.stage not in DIVIDED:
-        return True
-    return any(parcel.is_waiting for parcel in known.parcels.get(home.pk, ()))
-
-
 def _divided(known: Known) -> Iterator[Say]:
     """Each household's share, also where it is nothing, and whether or not it was fetched."""
     buy = known.buy
@@ -125,7 +118,7 @@ def _divided(known: Known) -> Iterator[Say]:
         shares = [(each.line_id, each.amount) for each in parcels if each.is_share]
         if not shares or key not in known.homes:
             continue
-        got = known.amounts(shares)
+        got = known.brief(shares)
         asked = known.asking.get(key)
         yield _news(
             known,
