@@ -12,7 +12,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from aiosmtpd.controller import Controller
@@ -32,44 +32,50 @@ HEADER = re.compile(rb"^(Message-ID|Date): (.*)\r\n", re.MULTILINE | re.IGNORECA
 
 
 # ---- What is to be sent ---------------------------------------------------------------------
-def fill(letters: int) -> set[str]:
-    """As many members, each with one notice that is due; their addresses."""
+def fill(letters: int, *, slug: str = "cottonwood", matters: int = 1) -> set[str]:
+    """As many members, each with a notice of each matter that is due; their addresses."""
     now = timezone.now()
-    coop = Coop.objects.create(name="Cottonwood Larder", slug="cottonwood", altitude_ft=5430)
+    coop = Coop.objects.create(name="Cottonwood Larder", slug=slug, altitude_ft=5430)
     household = Household.objects.create(coop=coop, name="Castell")
     users = User.objects.bulk_create(
-        User(email=f"member.{number}@example.test", name=f"Member {number}", password="!")
+        User(email=f"{slug}.{number}@example.test", name=f"Member {number}", password="!")
         for number in range(letters)
     )
     members = Member.objects.bulk_create(
         Member(coop=coop, household=household, user=user, name=user.name) for user in users
     )
-    matter = Matter.objects.create(
-        coop=coop,
+    for number in range(matters):
+        matter = _matter(household, number, now)
+        Notice.objects.bulk_create(_notice(matter, member, now) for member in members)
+    return {user.email for user in users}
+
+
+def _matter(household: Household, number: int, now: datetime) -> Matter:
+    return Matter.objects.create(
+        coop=household.coop,
         kind=next(kind.code for kind in all_kinds() if kind.timings == AT_ONCE),
-        about="test:1",
-        key="test:1/news",
+        about=f"test:{number}",
+        key=f"test:{number}/news",
         household=household,
         at=now,
-        title="The peaches came",
+        title=f"The peaches came ({number})",
         to_do="Fetch them from the barn.",
-        path="/cottonwood/",
+        path=f"/{household.coop.slug}/",
         button="Open it",
         made_at=now,
         changed_at=now,
     )
-    Notice.objects.bulk_create(
-        Notice(
-            matter=matter,
-            member=member,
-            lead="0m",
-            due_at=now,
-            mail_at=now - timedelta(seconds=1),
-            made_at=now,
-        )
-        for member in members
+
+
+def _notice(matter: Matter, member: Member, now: datetime) -> Notice:
+    return Notice(
+        matter=matter,
+        member=member,
+        lead="0m",
+        due_at=now,
+        mail_at=now - timedelta(seconds=1),
+        made_at=now,
     )
-    return {user.email for user in users}
 
 
 # ---- The mail server ------------------------------------------------------------------------
@@ -206,6 +212,14 @@ class PostOffice:
             if counts[letter[0]] > 1:
                 came[letter[0]].add(letter)
         return came
+
+    def assert_each_came_once(self, addresses: set[str]) -> None:
+        """Each of them got one letter, which is written down as sent, and nobody another."""
+        assert not self.twice()
+        assert {recipient for recipient, _, _ in self.counted.letters} == addresses
+        sent = {f"<{mail.uuid}@localhost>" for mail in Mail.objects.exclude(sent_at=None)}
+        assert {message_id for _, message_id, _ in self.counted.letters} == sent
+        assert not Notice.objects.filter(mail=None).exists()
 
 
 def _database_url() -> str:

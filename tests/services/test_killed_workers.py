@@ -7,7 +7,6 @@ is killed is killed by SIGKILL with its whole group.
 import pytest
 from redis import Redis
 
-from coop.notices.models import Mail, Notice
 from tests.services.post_office import fill
 
 pytestmark = pytest.mark.slow
@@ -35,20 +34,12 @@ def send_all(office, *, meanwhile):
     return addresses, times
 
 
-def assert_each_came_once(office, addresses):
-    assert not office.twice()
-    assert {recipient for recipient, _, _ in office.counted.letters} == addresses
-    sent = {f"<{mail.uuid}@localhost>" for mail in Mail.objects.exclude(sent_at=None)}
-    assert {message_id for _, message_id, _ in office.counted.letters} == sent
-    assert Notice.objects.exclude(mail__sent_at=None).count() == LETTERS
-
-
 @pytest.mark.sqlite
 def test_workers_killed_with_a_folder_for_a_broker_lose_no_letter_and_send_none_twice(open_office):
     office = open_office()
     addresses, kills = send_all(office, meanwhile=office.kill_a_worker)
     assert kills >= LETTERS // MOST - 1
-    assert_each_came_once(office, addresses)
+    office.assert_each_came_once(addresses)
 
 
 @pytest.mark.either
@@ -58,7 +49,7 @@ def test_workers_killed_with_redis_for_a_broker_lose_no_letter_and_send_none_twi
     office = open_office(redis_url=redis_url)
     addresses, kills = send_all(office, meanwhile=office.kill_a_worker)
     assert kills >= LETTERS // MOST - 1
-    assert_each_came_once(office, addresses)
+    office.assert_each_came_once(addresses)
 
 
 @pytest.mark.either
@@ -67,4 +58,4 @@ def test_redis_emptied_again_and_again_loses_no_letter_and_sends_none_twice(open
     with Redis.from_url(redis_url) as server:
         addresses, times = send_all(office, meanwhile=server.flushdb)
     assert times >= LETTERS // MOST - 1
-    assert_each_came_once(office, addresses)
+    office.assert_each_came_once(addresses)

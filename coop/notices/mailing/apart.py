@@ -21,7 +21,8 @@ from types import FrameType
 
 from django.db import connections
 
-from coop.notices.mailing.carrier import carry
+from coop.notices.mailing.carrier import carry, patiently
+from coop.notices.mailing.claiming import give_back
 
 log = logging.getLogger(__name__)
 
@@ -50,6 +51,7 @@ def carry_apart(token: uuid.UUID) -> None:
         _, status = os.waitpid(carrier, 0)
         if status:
             log.error("A carrier of mail ended with %s", os.waitstatus_to_exitcode(status))
+            patiently(lambda: give_back(token))
 
 
 def _be_the_carrier(token: uuid.UUID, worker: int) -> None:
