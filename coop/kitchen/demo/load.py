@@ -16,6 +16,7 @@ from coop.buying.demo.season import stories
 from coop.kitchen.demo.bookings import booking_events
 from coop.kitchen.demo.cooking import kitchen_events
 from coop.kitchen.demo.jars import jar_events
+from coop.kitchen.demo.notices import Post, letter_events, read_what_is_old
 from coop.kitchen.demo.script import KitchenScript, Stage, read_kitchen_script
 from coop.kitchen.demo.things import thing_events
 from coop.people.models import Coop
@@ -50,10 +51,15 @@ def _play(script: Script, kitchen: KitchenScript, stage: Stage) -> None:
         *thing_events(kitchen, stage),
         *booking_events(kitchen, stage),
         *kitchen_events(kitchen, stage),
+        *letter_events(kitchen, stage),
     ]
+    post = Post(kitchen, stage)
     for moment, act in sorted(events, key=operator.itemgetter(0)):
+        post.go_out_before(moment)
         with time_machine.travel(moment, tick=False):
             act()
+    post.go_out(stage.now)
+    read_what_is_old(kitchen, stage)
 
 
 def sign_ins() -> list[str]:

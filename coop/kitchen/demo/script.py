@@ -1,4 +1,4 @@
-"""Reads what the demo's households do with jars, things and in the kitchen, from fixtures/demo."""
+"""Reads what the demo's households do in the kitchen and with things, and what they are told."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ class KitchenScript:
 
     season: Part
     equipment: Part
+    notices: Part
     homes: list[Row]
     jars: list[Row]
 
@@ -36,8 +37,13 @@ class KitchenScript:
 
 def read_kitchen_script(folder: Path = FOLDER) -> KitchenScript:
     """Read the whole script."""
-    season, equipment = (_parts(folder / f"{name}.toml") for name in ("kitchen", "equipment"))
-    return KitchenScript(season, equipment, _rows(folder / "homes.csv"), _rows(folder / "jars.csv"))
+    return KitchenScript(
+        season=_parts(folder / "kitchen.toml"),
+        equipment=_parts(folder / "equipment.toml"),
+        notices=_parts(folder / "notices.toml"),
+        homes=_rows(folder / "homes.csv"),
+        jars=_rows(folder / "jars.csv"),
+    )
 
 
 def _parts(path: Path) -> Part:
