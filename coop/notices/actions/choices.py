@@ -80,6 +80,8 @@ def _save_choices(choices: Mapping[str, Choice], member: Member) -> set[str]:
         for kind in kinds
         if values_of(choices[kind.code]) != values_of(before.choice_of(kind))
     }
+    if changed:  # the calendar has other alarms from now on
+        Wishes.objects.filter(member=member).update(changed_at=timezone.now())
     Choice.objects.filter(member=member, kind__in=changed).delete()
     Choice.objects.bulk_create(
         Choice(member=member, kind=code, **values_of(choices[code]))

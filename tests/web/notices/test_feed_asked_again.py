@@ -1,12 +1,13 @@
 """Who may read a calendar, and how a program that has it asks again."""
 
 import logging
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.urls import reverse
 from django.utils.http import http_date, parse_http_date
 
+from coop.notices.actions.choices import Clocks, choose
 from coop.notices.actions.feeds import end_feed, renew_feed
 from coop.notices.actions.keeping import keep
 from coop.notices.calendar.private import LOGGERS
@@ -60,7 +61,7 @@ def call_off(coop, member):
     keep(coop, "test:1", [])
 
 
-def choose(coop, member):
+def choose_six_hours(coop, member):
     timing = START.timings[1].code
     Choice.objects.create(member=member, kind=START.code, by_mail="never", timing=timing)
 
@@ -84,7 +85,16 @@ def give_a_role(coop, member):
     member.save()
 
 
-CHANGES = [post, reword, call_off, choose, silence, rename_the_coop, set_other_clocks, give_a_role]
+CHANGES = [
+    post,
+    reword,
+    call_off,
+    choose_six_hours,
+    silence,
+    rename_the_coop,
+    set_other_clocks,
+    give_a_role,
+]
 
 
 @pytest.mark.parametrize("change", [change_nothing, *CHANGES])
@@ -117,6 +127,17 @@ def test_a_change_of_this_moment_has_no_date_since_another_may_follow_at_once(
     answer = signed_out.get(address, headers={"If-Modified-Since": http_date(NOW.timestamp())})
     assert answer.status_code == 200
     assert "Last-Modified" not in answer.headers
+
+
+def test_other_alarms_make_it_new_by_date_too(coop, member, signed_out, address, clock):
+    keep(coop, "test:1", [starts(member.household)])
+    clock.shift(timedelta(hours=1))
+    since = {"If-Modified-Since": signed_out.get(address).headers["Last-Modified"]}
+    clocks = Clocks(quiet=True, quiet_from=time(21), quiet_to=time(7), daily_at=time(18))
+    fewer = Choice(kind=START.code, by_mail="at_once", timing=START.timings[1].code)
+    choose(clocks, {START.code: fewer}, by=member)
+    clock.shift(timedelta(hours=1))
+    assert signed_out.get(address, headers=since).content.count(b"BEGIN:VALARM") == 1
 
 
 def test_a_role_makes_it_new_by_date_too(coordinator, member, signed_out, address, clock):
