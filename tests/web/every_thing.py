@@ -75,7 +75,8 @@ def examples(coordinator: Member, member: Member) -> dict[str, Any]:
 
 
 def _told_things(coordinator: Member, member: Member, buy: Buy) -> dict[str, Any]:
-    """A letter about a buy, and a mail that was refused."""
+    """A letter about a buy, a mail that was refused, and a notice."""
+    notice_factories.know_the_kinds()
     letter = notice_factories.make_writing(coordinator, about=f"buy:{buy.pk}")
     mail = notice_factories.make_mail(member, notices=0, refused_at=factories.NOW)
     return {
@@ -83,6 +84,7 @@ def _told_things(coordinator: Member, member: Member, buy: Buy) -> dict[str, Any
         "circle_id": buy.pk,
         "writing_id": letter.pk,
         "mail_id": mail.pk,
+        "notice_id": notice_factories.make_notice(member).pk,
     }
 
 

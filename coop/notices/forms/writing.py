@@ -28,7 +28,7 @@ class WritingForm(OnceForm):
     text = forms.CharField(
         label="Letter",
         max_length=LONGEST_TEXT,
-        widget=forms.Textarea(attrs={"rows": 8}),
+        widget=forms.Textarea(attrs={"rows": 10, "class": "letter"}),
         help_text="It goes out in your name, and cannot be changed or taken back.",
     )
     seen = forms.CharField(required=False, widget=forms.HiddenInput)

@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Max, Min, Q, QuerySet
+from django.db.models import Case, Count, Max, Min, Q, QuerySet, Value, When
+from django.db.models.functions import TruncDay
 
 from coop.notices.circles import known
 from coop.notices.models import Notice
@@ -16,14 +18,16 @@ from coop.people.models import Coop
 
 #: How far back the list goes. Judgement, no source.
 LATE = timedelta(days=60)
+#: What stands before the key of a letter, as a cause of what is told.
+LETTERS = "writing"
 
 
 @dataclass(frozen=True)
 class Latest:
-    """What was told of one cause, of one kind, about one moment.
+    """What was told of one cause and kind about one moment; or of a kind in all, on one day.
 
-    `title` only where every member may read it: of what a circle has in common, and of letters.
-    `circle` and `pk` name where its people are shown; a letter's circle is "writing"; or none.
+    `title` is the kind's words where what was said is the reader's own business. `circle` and `pk`
+    name where its people are shown; a letter's circle is "writing"; or none.
     """
 
     words: str
@@ -37,11 +41,22 @@ class Latest:
 
 
 def latest_in(coop: Coop, now: datetime) -> QuerySet[Notice, Any]:
-    """Rows of what came due in the last weeks, the latest first: a query to page through."""
+    """Rows of what came due in the last weeks, the latest first: a query to page through.
+
+    What a circle has in common, and letters, have a row each moment; all else one a kind and day.
+    """
+    shared = Q()
+    for circle in sorted(known() | {LETTERS}):
+        shared |= Q(matter__about__startswith=f"{circle}:")
+    day = TruncDay("due_at", tzinfo=ZoneInfo(coop.time_zone))
     due = Notice.objects.filter(matter__coop=coop, due_at__lte=now, due_at__gt=now - LATE)
     return (
         due.order_by()
-        .values("matter__about", "matter__kind", "matter__at")
+        .annotate(
+            about=Case(When(shared, then="matter__about"), default=Value("")),
+            moment=Case(When(shared, then="matter__at"), default=day),
+        )
+        .values("about", "matter__kind", "moment")
         .annotate(
             last_at=Max("due_at"),
             people=Count("member", distinct=True),
@@ -50,23 +65,22 @@ def latest_in(coop: Coop, now: datetime) -> QuerySet[Notice, Any]:
             title=Min("matter__title"),
             other_title=Max("matter__title"),
         )
-        .order_by("-last_at", "matter__about", "matter__kind", "matter__at")
+        .order_by("-last_at", "about", "matter__kind", "moment")
     )
 
 
 def latest_of(row: Mapping[str, Any]) -> Latest:
     """A row as a page shows it."""
-    circle, _, pk = row["matter__about"].partition(":")
-    is_shown = circle == "writing" or circle in known()
+    circle, _, pk = row["about"].partition(":")
     words = words_of(row["matter__kind"])
-    is_one = row["title"] == row["other_title"]
+    is_one = circle and row["title"] == row["other_title"]
     return Latest(
         words=words,
-        title=row["title"] if is_shown and is_one else words,
+        title=row["title"] if is_one else words,
         last_at=row["last_at"],
         people=row["people"],
         mailed=row["mailed"],
         refused=row["refused"],
-        circle=circle if is_shown and pk.isdigit() else "",
+        circle=circle if pk.isdigit() else "",
         pk=int(pk) if pk.isdigit() else 0,
     )

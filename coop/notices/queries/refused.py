@@ -106,13 +106,8 @@ def mail_for(member: Member, mail_id: int) -> Mail:
 
 def troubles_in(coop: Coop) -> list[Trouble]:
     """What keeps mail waiting now: that was tried, and not taken yet. One query."""
-    waiting = Mail.objects.filter(
-        Q(attempts__gt=0) | ~Q(trouble=""),
-        coop=coop,
-        sent_at=None,
-        refused_at=None,
-        dropped_at=None,
-    )
+    tried = Q(attempts__gt=0) | ~Q(trouble="")
+    waiting = Mail.objects.filter(UNENDED, tried, coop=coop)
     # An answer that names an address is the answer to that address alone.
     groups = (
         waiting.order_by()

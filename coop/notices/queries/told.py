@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from coop.core.figures import join_words
 from coop.notices.circles import Concern
 from coop.notices.kinds import Kind, kind_of
 from coop.notices.models import Matter, Notice, Writing
@@ -20,6 +21,8 @@ from coop.people.models import Coop, Household, Member
 SHOWN = timedelta(days=180)
 #: No more rows of matters than these, the latest; each can be opened for its people.
 MOST_GROUPS = 60
+#: With more people than these, only whom it could not be told stand open.
+AT_A_GLANCE = 40
 
 
 @dataclass
@@ -35,17 +38,31 @@ class Person:
         return min((each.standing for each in self.hows), key=list(Standing).index)
 
     @property
-    def lines(self) -> list[Line]:
+    def lines(self) -> tuple[Line, ...]:
         """What there is to say, each thing once."""
-        return list(dict.fromkeys(line for each in self.hows for line in each.lines))
+        return tuple(dict.fromkeys(line for each in self.hows for line in each.lines))
 
 
 @dataclass(frozen=True)
 class Home:
-    """A household and its people who are told; without any, nobody of it is on the site."""
+    """A household, and its people with whom it stands alike: those told alike stand together."""
 
     household: Household
-    people: list[Person]
+    told: list[tuple[str, tuple[Line, ...]]]
+
+
+@dataclass(frozen=True)
+class Section:
+    """All people of a matter with whom it stands alike, by household."""
+
+    standing: Standing
+    people: int
+    homes: list[Home]
+
+    @property
+    def words(self) -> str:
+        """How it stands with them, after their number."""
+        return WORDS[self.standing]
 
 
 @dataclass
@@ -88,27 +105,41 @@ class Group:
         return [(each.value, found[each], WORDS[each]) for each in Standing if found[each]]
 
     @property
-    def homes(self) -> list[Home]:
-        """Everybody by household, by name; a household that has nobody on the site among them."""
-        grouped: dict[int, Home] = {each.pk: Home(each, []) for each in self.silent}
-        for person in self.people.values():
-            household = person.member.household
-            grouped.setdefault(household.pk, Home(household, [])).people.append(person)
-        for home in grouped.values():
-            home.people.sort(key=lambda person: (person.member.name, person.member.pk))
-        return sorted(
-            grouped.values(), key=lambda home: (home.household.name.lower(), home.household.pk)
-        )
+    def sections(self) -> list[Section]:
+        """Everybody, by how it stands with them and then by household, by name."""
+        return [
+            Section(Standing(code), count, _homes(self._with(Standing(code))))
+            for code, count, _ in self.counts
+        ]
+
+    @property
+    def is_long(self) -> bool:
+        """Whether it has more people than are read at a glance."""
+        return len(self.people) > AT_A_GLANCE
+
+    def _with(self, standing: Standing) -> list[Person]:
+        return [each for each in self.people.values() if each.standing is standing]
 
     @property
     def failed(self) -> list[Person]:
-        """Whom it could not be told."""
-        people = self.people.values()
-        return [
-            each
-            for each in people
-            if each.standing is Standing.FAILED and each.member.left_at is None
-        ]
+        """Whom it could not be told and who are still there."""
+        return [each for each in self._with(Standing.FAILED) if each.member.left_at is None]
+
+
+def _homes(people: Iterable[Person]) -> list[Home]:
+    grouped: dict[Household, list[Person]] = defaultdict(list)
+    for person in people:
+        grouped[person.member.household].append(person)
+    homes = [Home(household, _alike(persons)) for household, persons in grouped.items()]
+    return sorted(homes, key=lambda home: (home.household.name.lower(), home.household.pk))
+
+
+def _alike(people: list[Person]) -> list[tuple[str, tuple[Line, ...]]]:
+    """Names of who was told in the same way, and how."""
+    names: dict[tuple[Line, ...], list[str]] = defaultdict(list)
+    for person in sorted(people, key=lambda each: (each.member.name, each.member.pk)):
+        names[person.lines].append(person.member.name)
+    return [(join_words(named), lines) for lines, named in names.items()]
 
 
 def told_about(coop: Coop, concern: Concern, now: datetime) -> list[Group]:
@@ -167,23 +198,31 @@ def _kind(code: str) -> Kind | None:
         return None
 
 
-@dataclass(frozen=True)
+@dataclass
 class Missed:
-    """Somebody whom something could not be told, or a household that nobody can be told of."""
+    """Somebody whom something could not be told: what, and why."""
 
-    group: Group
-    household: Household
-    person: Person | None = None
+    member: Member
+    what: list[tuple[str, Line]] = field(default_factory=list)
 
 
 def missed_in(groups: Iterable[Group]) -> list[Missed]:
-    """Whom something could not be told that stands, the latest first."""
-    found: list[Missed] = []
+    """Whom something that stands could not be told, by household and name."""
+    found: dict[int, Missed] = {}
     for group in groups:
-        if not group.is_dropped:
-            found += [Missed(group, each.member.household, each) for each in group.failed]
-            found += [Missed(group, each) for each in group.silent]
-    return found
+        for person in [] if group.is_dropped else group.failed:
+            missed = found.setdefault(person.member.pk, Missed(person.member))
+            missed.what += [(group.title, line) for line in person.lines if line.is_wrong]
+    return sorted(
+        found.values(),
+        key=lambda each: (each.member.household.name.lower(), each.member.name, each.member.pk),
+    )
+
+
+def silent_in(groups: Iterable[Group]) -> list[Household]:
+    """Households that something is for and that have nobody on the site, by name."""
+    found = {home.pk: home for group in groups if not group.is_dropped for home in group.silent}
+    return sorted(found.values(), key=lambda home: (home.name.lower(), home.pk))
 
 
 def group_named(groups: Sequence[Group], key: str) -> Group | None:

@@ -7,7 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from coop.notices.kinds import Kind
-from coop.notices.models import Notice
+from coop.notices.models import Mail, Notice
 from coop.notices.trouble import in_plain_words
 
 
@@ -18,6 +18,7 @@ class Standing(StrEnum):
     WAITS = "waits"
     FAILED = "failed"
     ON_SITE = "on_site"
+    TAKEN_BACK = "taken_back"
     NONE = "none"
 
 
@@ -27,10 +28,12 @@ WORDS = {
     Standing.WAITS: "to be told yet",
     Standing.FAILED: "could not be told",
     Standing.ON_SITE: "on the site only, not read yet",
+    Standing.TAKEN_BACK: "not told before it was taken back",
     Standing.NONE: "wanted no notice",
 }
 
 
+ABOUT_TO = "mail is about to go out"
 TOO_LATE = "mail would have come too late"
 TAKEN_BACK = "taken back before a mail went out"
 
@@ -65,44 +68,51 @@ def _mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
     mail = notice.mail
     if mail is None:
         return _no_mail(notice, now)
+    if mail.sent_at or mail.refused_at or mail.dropped_at:
+        return _ended(notice, mail)
+    if notice.too_late_at:
+        return Standing.FAILED, Line(TOO_LATE, is_wrong=True)
+    if mail.attempts or mail.trouble:
+        words = "mail not taken so far, tried again"
+        return Standing.WAITS, Line(words, mail.try_at, is_wrong=True)
+    return Standing.WAITS, Line(ABOUT_TO)
+
+
+def _ended(notice: Notice, mail: Mail) -> tuple[Standing, Line]:
+    if notice.too_late_at:  # the letter went on without it
+        return Standing.FAILED, Line(TOO_LATE, is_wrong=True)
     if mail.sent_at:
         return Standing.TOLD, Line("mail went out", mail.sent_at)
     if mail.refused_at:
         why = in_plain_words(mail.trouble).rstrip(".")
         words = f"mail was refused: {why[:1].lower()}{why[1:]};"
         return Standing.FAILED, Line(words, mail.refused_at, is_wrong=True)
-    if notice.too_late_at:
-        return Standing.FAILED, Line(TOO_LATE, is_wrong=True)
-    if mail.dropped_at and notice.matter.dropped_at is None:
-        return Standing.FAILED, Line("no mail could go out", is_wrong=True)
-    if mail.dropped_at:
-        return Standing.NONE, Line(TAKEN_BACK)
-    if mail.attempts or mail.trouble:
-        return Standing.WAITS, Line(
-            "mail not taken so far, tried again", mail.try_at, is_wrong=True
-        )
-    return Standing.WAITS, Line("mail is about to go out")
+    if notice.matter.dropped_at:
+        return Standing.TAKEN_BACK, Line(TAKEN_BACK)
+    return Standing.FAILED, Line("no mail could go out", is_wrong=True)
 
 
 def _no_mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
     if notice.too_late_at:
         return Standing.FAILED, Line(TOO_LATE, is_wrong=True)
     if notice.matter.dropped_at:
-        return Standing.NONE, Line(TAKEN_BACK)
+        return Standing.TAKEN_BACK, Line(TAKEN_BACK)
     if notice.mail_at is None:
         return Standing.NONE, Line("no mail, by own choice")
     if notice.mail_at <= now:
-        return Standing.WAITS, Line("mail is about to go out")
+        return Standing.WAITS, Line(ABOUT_TO)
     return Standing.WAITS, Line("mail waits until", notice.mail_at)
 
 
 def _site(notice: Notice, kind: Kind | None, now: datetime) -> tuple[Standing, Line | None]:
+    if notice.read_at:
+        return Standing.TOLD, Line("read on the site", notice.read_at)
+    if notice.matter.dropped_at:
+        return Standing.TAKEN_BACK, None
     if not notice.on_site:
         return Standing.NONE, Line("not on the site, by own choice")
     if notice.due_at > now:
         return Standing.WAITS, Line("on the site from", notice.due_at)
     if kind is not None and not kind.in_inbox:
         return Standing.ON_SITE, Line("on This week")
-    if notice.read_at:
-        return Standing.TOLD, Line("read on the site", notice.read_at)
     return Standing.ON_SITE, Line("on the site, not read yet")

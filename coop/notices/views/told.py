@@ -19,14 +19,14 @@ from coop.notices.queries.refused import (
     refused_in,
     troubles_in,
 )
-from coop.notices.queries.told import group_named, missed_in, told_about
+from coop.notices.queries.told import group_named, missed_in, silent_in, told_about
 from coop.notices.rights import FOR_COORDINATORS, can_see_told
 from coop.people.middleware import CoopRequest
 from coop.people.rights import require
 
 PER_PAGE = 25
 #: Of refused mails so many are shown; taking note of some makes room for the next.
-MOST_REFUSED, MOST_NOTED, MOST_MISSED = 50, 10, 50
+MOST_REFUSED, MOST_NOTED, MOST_MISSED = 50, 10, 20
 
 
 @require_safe
@@ -60,6 +60,7 @@ def about(request: CoopRequest, circle: str, circle_id: int) -> HttpResponse:
         "group": group_named(groups, request.GET.get("of", "")),
         "missed": missed[:MOST_MISSED],
         "missed_more": len(missed[MOST_MISSED:]),
+        "silent": silent_in(groups),
         "sees_all": can_see_told(request.member),
     }
     return render(request, "notices/about.html", context)
