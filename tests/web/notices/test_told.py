@@ -8,8 +8,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from coop.notices.actions.keeping import keep
+from coop.notices.actions.refused import try_again
 from coop.notices.models import Choice, Mail, Notice
 from tests.web import buy_factories, equipment_factories, factories
+from tests.web.at_once import at_once
 from tests.web.factories import NOW
 from tests.web.notice_factories import (
     NEWS,
@@ -230,6 +232,17 @@ def test_sent_again_it_goes_to_the_address_that_they_have_now(as_coordinator, co
     assert letter.to == [member.user.email]
     as_coordinator.post(again)
     assert post() == []
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_who_send_it_again_at_one_moment_send_one_letter(coordinator, member):
+    mail = refuse(member)
+
+    def again():
+        try_again(mail, by=coordinator)
+
+    assert at_once(again, again) == ["done", "done"]
+    assert len(post()) == 1
 
 
 @pytest.mark.parametrize("gone", ["dropped", "too_late", "left"])
