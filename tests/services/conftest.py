@@ -21,11 +21,9 @@ def open_office(transactional_db, tmp_path, seed):
     """Open a post office on the test's database; it is closed after the test."""
     offices = []
 
-    def opened(*, redis_url="", lease=8.0, letter=60.0):
+    def opened(*, redis_url="", lease=8.0):
         (tmp_path / "data").mkdir()
-        offices.append(
-            PostOffice(tmp_path, redis_url=redis_url, seed=seed, lease=lease, letter=letter)
-        )
+        offices.append(PostOffice(tmp_path, redis_url=redis_url, seed=seed, lease=lease))
         return offices[-1]
 
     yield opened

@@ -8,16 +8,24 @@ import json
 import os
 import sys
 
-import django
 
-django.setup()
+def main() -> None:
+    """Fork one for each line, until there are no more."""
+    import django
 
-from coop.celery import app  # noqa: E402  (it needs the set-up)
+    django.setup()
+    from coop.celery import app
 
-app.loader.import_default_modules()
+    app.loader.import_default_modules()
+    for line in sys.stdin:
+        child = os.fork()
+        if child == 0:
+            be_one(app, json.loads(line))
+        sys.stdout.write(f"{child}\n")
+        sys.stdout.flush()
 
 
-def be_one(arguments: list[str]) -> None:
+def be_one(app, arguments: list[str]) -> None:
     """Become a worker or a clock. Never returns."""
     try:
         os.setsid()
@@ -28,9 +36,5 @@ def be_one(arguments: list[str]) -> None:
         os._exit(1)
 
 
-for line in sys.stdin:
-    child = os.fork()
-    if child == 0:
-        be_one(json.loads(line))
-    sys.stdout.write(f"{child}\n")
-    sys.stdout.flush()
+if __name__ == "__main__":
+    main()

@@ -24,10 +24,12 @@ from coop.notices.models import Mail, Matter, Notice
 from coop.people.models import Coop, Household, Member, User
 from coop.setup.environment import ROOT
 from tests.ports import free_port
+from tests.services.sender import is_all_sent
 
 #: Far more than it ever takes; whoever waits ends as soon as there is nothing to wait for.
 PATIENCE_SECONDS = 240
 LOOK_SECONDS = 0.02
+ALONE = ("--without-gossip", "--without-mingle", "--without-heartbeat")
 HEADER = re.compile(rb"^(Message-ID|Date): (.*)\r\n", re.MULTILINE | re.IGNORECASE)
 
 
@@ -109,7 +111,9 @@ async def _wait(seconds: float) -> None:
 class PostOffice:
     """Workers and clocks on the test's database, and the mail server that they hand letters to."""
 
-    def __init__(self, folder: Path, *, redis_url: str, seed: int, lease: float, letter: float):
+    def __init__(
+        self, folder: Path, *, redis_url: str = "", seed: int = 0, lease: float, **environment: str
+    ) -> None:
         self.folder = folder
         self.chance = random.Random(seed)
         self.counted = Counted(slow_seconds=0.004, chance=random.Random(seed))
@@ -125,8 +129,8 @@ class PostOffice:
             "SECRET_KEY": "known-to-every-test-" * 3,
             "HTTPS": "off",
             "TEST_LEASE_SECONDS": str(lease),
-            "TEST_LETTER_SECONDS": str(letter),
             "PYTHONWARNINGS": "ignore",
+            **environment,
         }
         self.log = folder / "log"
         self.workers: list[int] = []
@@ -147,13 +151,11 @@ class PostOffice:
         self.nursery.stdin.flush()
         return int(self.nursery.stdout.readline())
 
-    def start_worker(self) -> None:
+    def start_worker(self, *options: str) -> None:
         """One more worker, of two processes."""
-        alone = ("--without-gossip", "--without-mingle", "--without-heartbeat")
         name = f"--hostname=w{self.chance.getrandbits(40)}@test"
-        self.workers.append(
-            self._start("--quiet", "worker", "--concurrency=2", "--loglevel=WARNING", name, *alone)
-        )
+        arguments = ("--concurrency=2", "--loglevel=WARNING", name, *ALONE, *options)
+        self.workers.append(self._start("--quiet", "worker", *arguments))
 
     def start_clock(self) -> None:
         """One more clock."""
@@ -163,6 +165,25 @@ class PostOffice:
         """SIGKILL for one of the workers and all its group, by chance; another takes its place."""
         self._kill(self.workers.pop(self.chance.randrange(len(self.workers))))
         self.start_worker()
+
+    def kill_workers(self) -> None:
+        """SIGKILL for all workers."""
+        while self.workers:
+            self._kill(self.workers.pop())
+
+    def send(self, *what: str) -> float:
+        """Send something from a process of its own (see `sender`); how many seconds it took."""
+        command = [sys.executable, "-m", "tests.services.sender", *what]
+        done = subprocess.run(
+            command,
+            cwd=ROOT,
+            env=self.environment,
+            capture_output=True,
+            text=True,
+            check=True,
+            timeout=PATIENCE_SECONDS,
+        )
+        return float(done.stdout)
 
     def _kill(self, leader: int) -> None:
         with suppress(ProcessLookupError):
@@ -182,9 +203,7 @@ class PostOffice:
 
     def wait_until_all_is_written_down(self) -> None:
         """Wait until no notice and no letter waits any more."""
-        unsent = Mail.objects.filter(sent_at=None)
-        ungathered = Notice.objects.filter(mail=None)
-        self.wait_until(lambda: not (ungathered.exists() or unsent.exists()))
+        self.wait_until(is_all_sent)
 
     def close(self) -> None:
         """End the crew, let the carriers end, and see that nothing of it is left."""

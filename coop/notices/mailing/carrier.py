@@ -111,13 +111,15 @@ def _carry_one(mail: Mail, notices: list[Notice], server: MailServer) -> None:
 
 
 def _hand_over(mail: Mail, notices: list[Notice], server: MailServer) -> Trouble | None:
+    """None for the server's yes. One letter that cannot be written must not stop the others."""
     try:
-        letter = compose(mail, notices)
-        letter.message()
-    except Exception:  # one letter that cannot be written must not stop the others
+        return server.take(compose(mail, notices))
+    except Unreachable:
+        raise
+    except Exception:  # raised before the server had the letter: after its yes nothing is done
         log.exception("Mail %s cannot be written", mail.pk)
+        server.close()
         return CANNOT_WRITE
-    return server.take(letter)
 
 
 # ---- While the database is away -------------------------------------------------------------

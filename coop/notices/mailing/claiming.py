@@ -7,15 +7,14 @@ with what stands before it writes, so that any number of ticks and workers may d
 from __future__ import annotations
 
 import uuid
-from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import connection, transaction
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from coop.core.reminders import lead_of
 from coop.notices.models import Mail, Notice
@@ -89,24 +88,22 @@ def is_too_late(notice: Notice, now: datetime) -> bool:
     return due < matter.at <= now  # a reminder, that is; news are never too late
 
 
-def _make_mails(notices: Iterable[Notice], now: datetime) -> None:
-    by_member: dict[int, list[Notice]] = defaultdict(list)
-    for notice in notices:
-        by_member[notice.member_id].append(notice)
+def _make_mails(notices: list[Notice], now: datetime) -> None:
+    """One letter to each member with all of theirs."""
+    of_member = {notice.member_id: notice for notice in notices}
     mails = Mail.objects.bulk_create(
         Mail(
-            coop_id=first.matter.coop_id,
+            coop_id=notice.matter.coop_id,
             member_id=member_id,
-            address=first.member.user.email,
+            address=notice.member.user.email,
             made_at=now,
             try_at=now,
         )
-        for member_id, (first, *_) in by_member.items()
+        for member_id, notice in of_member.items()
     )
-    for mail in mails:
-        for notice in by_member[mail.member_id]:
-            notice.mail = mail
-    Notice.objects.bulk_update([each for them in by_member.values() for each in them], ["mail"])
+    new = Mail.objects.filter(pk__in=[mail.pk for mail in mails], member=OuterRef("member"))
+    chosen = Notice.objects.filter(pk__in=[notice.pk for notice in notices])
+    chosen.update(mail=Subquery(new.values("pk")))
 
 
 # ---- Who carries a letter -------------------------------------------------------------------
