@@ -225,14 +225,14 @@ def test_outside_a_coop_there_are_no_places():
 def test_the_frame_has_one_heading_a_skip_link_first_and_a_status_region():
     request = request_in_coop(coop=COOP, member=MEMBER)
     source = '{% extends "base.html" %}{% block heading %}Buys{% endblock %}'
-    page = engines["django"].from_string(source).render({}, request)
+    page = engines["django"].from_string(source).render({"unread": 100}, request)
     soup = BeautifulSoup(page, "html.parser")
     assert [heading.get_text() for heading in soup.find_all("h1")] == ["Buys"]
     assert soup.body.find("a")["href"] == "#main"
     assert soup.find(id="main").name == "main"
     assert soup.find(id="status")["role"] == "status"
     assert [link.get_text(strip=True) for link in soup.select(".place")] == [
-        "This week", "Buys", "Money", "Households",
+        "This week99+, 100 notices to read", "Buys", "Money", "Households",
     ]  # fmt: skip
 
 
