@@ -11,7 +11,7 @@ import pytest
 
 from coop.buying.actions.asks import AskTerms, give_up_ask, place_ask
 from coop.buying.actions.books import account_of
-from coop.buying.actions.buys import change_buy, plan_of, rules_of
+from coop.buying.actions.buys import BuyRules, change_buy, plan_of, post_buy, rules_of
 from coop.buying.actions.call_in import call_off, step_back
 from coop.buying.actions.charges import charge_produce
 from coop.buying.actions.closing import close_asks, reopen_asks
@@ -20,7 +20,13 @@ from coop.buying.actions.divide import withdraw_division
 from coop.buying.actions.farm_payments import pay_farm
 from coop.buying.actions.lines import add_line, remove_line
 from coop.buying.actions.pay_in import take_cash
-from coop.buying.actions.pickup import tick_claim, tick_share, untick_claim, untick_share
+from coop.buying.actions.pickup import (
+    tick_claim,
+    tick_household,
+    tick_share,
+    untick_claim,
+    untick_share,
+)
 from coop.buying.actions.releases import release_ask, take_release
 from coop.buying.actions.reversals import reverse
 from coop.buying.actions.spare import claim_spare
@@ -35,7 +41,7 @@ from coop.people.actions.households import Details, edit_household
 from coop.people.actions.invitations import join
 from coop.people.actions.members import leave
 from tests.web.buy_factories import the_supply
-from tests.web.buys_told import CLOSE, PICKUP, PICKUP_ENDS, ask, divide, order, posted, tally
+from tests.web.buys_told import CLOSE, PICKUP, PICKUP_ENDS, PLAN, ask, divide, order, posted, tally
 from tests.web.factories import make_farm, make_invitation, make_offer, make_user
 from tests.web.notices.postman import post
 
@@ -71,10 +77,12 @@ class Story:
         terms = AskTerms(wanted=350)
         place_ask(self.pk, line, terms, household=self.other.household, by=self.other)
 
-    def tomatoes_off(self) -> None:
+    def give_up_tomatoes(self) -> None:
         line = self.buy.lines.get(produce="Tomatoes").pk
         give_up_ask(self.pk, line, household=self.other.household, by=self.other)
-        remove_line(self.pk, line, by=self.runner)
+
+    def tomatoes_off(self) -> None:
+        remove_line(self.pk, self.buy.lines.get(produce="Tomatoes").pk, by=self.runner)
 
     def pass_on(self) -> None:
         given = release_ask(self.pk, Ask.objects.get(wanted=200).pk, 100, by=self.other)
@@ -106,11 +114,13 @@ class Story:
 
     # ---- the acts, in order of time -------------------------------------------------------
     def asking(self) -> Iterator[Act]:
+        yield lambda: post_buy(PLAN, BuyRules(), by=self.runner)
         yield lambda: ask(self.buy, self.one, 500)
         yield self.add_tomatoes
         yield lambda: ask(self.buy, self.other, 200)
         yield self.ask_for_tomatoes
         yield self.take_in
+        yield self.give_up_tomatoes
         yield self.tomatoes_off
         yield lambda: self.change(pickup_place="The school", title="Corn")
         yield self.let_go
@@ -135,7 +145,7 @@ class Story:
         yield lambda: charge_produce(self.buy, by=self.runner)
         yield lambda: tick_share(self.share, by=self.runner)
         yield lambda: untick_share(self.share, by=self.runner)
-        yield lambda: tick_share(self.share, by=self.runner)
+        yield lambda: tick_household(self.buy, self.one.household, by=self.runner)
 
     def after_the_pickup(self) -> Iterator[Act]:
         yield release_unfetched_shares
@@ -143,6 +153,7 @@ class Story:
         yield lambda: tick_claim(SpareClaim.objects.get(), by=self.runner)
         yield lambda: untick_claim(SpareClaim.objects.get(), by=self.runner)
         yield lambda: take_cash(self.buy, self.one.household, 500, by=self.treasurer)
+        yield lambda: square_up(self.buy.coop, by=self.treasurer)
         yield lambda: square_up(self.buy.coop, by=self.treasurer)
         yield self.share_fuel
         yield lambda: square_up(self.buy.coop, by=self.treasurer)

@@ -6,9 +6,10 @@ from datetime import timedelta
 import pytest
 
 from coop.buying.actions.buys import change_buy, plan_of, rules_of
+from coop.buying.actions.call_in import step_back
 from coop.buying.actions.charges import charge_produce
 from coop.buying.actions.divide import withdraw_division
-from coop.buying.actions.pickup import tick_household, tick_share, untick_share
+from coop.buying.actions.pickup import tick_claim, tick_household, tick_share, untick_share
 from coop.buying.actions.reversals import reverse
 from coop.buying.actions.spare import claim_spare
 from coop.buying.models import Buy, Division, Share, Spare
@@ -148,6 +149,16 @@ def test_what_is_claimed_from_the_spare_table_is_to_be_fetched_too(
     claim_spare(spare, coordinator.household, 100, by=coordinator)
     claimed = Matter.objects.get(kind=PICKUP.code, household=coordinator.household)
     assert claimed.to_do.startswith("Fetch 10 lb sweet corn ")
+
+
+def test_who_has_fetched_its_claim_before_the_pickup_is_not_told_to_come(tallied, coordinator):
+    step_back(tallied.pk, "A box was forgotten.", by=coordinator)
+    tally(tallied, coordinator, gross=800)
+    divide(tallied, coordinator)
+    claim = claim_spare(Spare.objects.get(), coordinator.household, 100, by=coordinator)
+    assert dues(coordinator, PICKUP.code) == hours_before(PICKUP_BEGINS, 24, 2)
+    tick_claim(claim, by=coordinator)
+    assert dues(coordinator, PICKUP.code) == []
 
 
 # ---- Not fetched ------------------------------------------------------------------------------
