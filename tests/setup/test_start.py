@@ -68,6 +68,8 @@ def test_the_site_a_worker_and_a_clock_are_run():
     web, worker, clock = tasks("python", "127.0.0.1", 8000, {})
     assert "coop.wsgi:application" in web.command
     assert "worker" in worker.command
+    pool = "threads" if sys.platform == "win32" else "prefork"  # it forks who carries mail
+    assert f"--pool={pool}" in worker.command
     assert "beat" in clock.command
 
 
