@@ -67,15 +67,11 @@ class Section:
 
 @dataclass
 class Group:
-    """All that is told at one moment of one kind: the same thing to many households.
-
-    `silent` are households that it is for and that have nobody on the site.
-    """
+    """All that is told at one moment of one kind: the same thing to many households."""
 
     first: Matter
     matters: list[Matter] = field(default_factory=list)
     people: dict[int, Person] = field(default_factory=dict)
-    silent: list[Household] = field(default_factory=list)
 
     @property
     def key(self) -> int:
@@ -94,9 +90,14 @@ class Group:
         return titles.pop() if len(titles) == 1 else self.words
 
     @property
-    def is_dropped(self) -> bool:
-        """Whether it was taken back."""
-        return self.first.dropped_at is not None
+    def is_taken_back(self) -> bool:
+        """Whether it went before its moment; what has gone since is over, as was foreseen."""
+        return was_taken_back(self.first)
+
+    @property
+    def silent(self) -> list[Household]:
+        """Households that it is for and that have nobody on the site."""
+        return _silent(self.matters)
 
     @property
     def counts(self) -> list[tuple[str, int, str]]:
@@ -122,8 +123,25 @@ class Group:
 
     @property
     def failed(self) -> list[Person]:
-        """Whom it could not be told and who are still there."""
-        return [each for each in self._with(Standing.FAILED) if each.member.left_at is None]
+        """Whom it could not be told, where it still stands and they are still there."""
+        return [
+            each
+            for each in self._with(Standing.FAILED)
+            if each.member.left_at is None and any(how.stands for how in each.hows)
+        ]
+
+
+def was_taken_back(matter: Matter) -> bool:
+    """Whether a matter went before the moment that it is about."""
+    return matter.dropped_at is not None and matter.dropped_at < matter.at
+
+
+def _silent(matters: Iterable[Matter]) -> list[Household]:
+    return [
+        matter.household
+        for matter in matters
+        if matter.household and not matter.has_people  # type: ignore[attr-defined]
+    ]
 
 
 def _homes(people: Iterable[Person]) -> list[Home]:
@@ -155,7 +173,7 @@ def groups_of(coop: Coop, matters: QuerySet[Matter], now: datetime) -> list[Grou
     groups: dict[tuple[str, datetime, bool], Group] = {}
     by_matter: dict[int, Group] = {}
     for matter in _rows(coop, matters):
-        key = (matter.kind, matter.at, matter.dropped_at is not None)
+        key = (matter.kind, matter.at, was_taken_back(matter))
         group = groups.get(key)
         if group is None:
             if len(groups) == MOST_GROUPS:
@@ -163,8 +181,6 @@ def groups_of(coop: Coop, matters: QuerySet[Matter], now: datetime) -> list[Grou
             group = groups[key] = Group(matter)
         group.matters.append(matter)
         by_matter[matter.pk] = group
-        if matter.household and not matter.has_people:  # type: ignore[attr-defined]
-            group.silent.append(matter.household)
     _add_people(by_matter, now)
     return list(groups.values())
 
@@ -210,7 +226,7 @@ def missed_in(groups: Iterable[Group]) -> list[Missed]:
     """Whom something that stands could not be told, by household and name."""
     found: dict[int, Missed] = {}
     for group in groups:
-        for person in [] if group.is_dropped else group.failed:
+        for person in group.failed:
             missed = found.setdefault(person.member.pk, Missed(person.member))
             missed.what += [(group.title, line) for line in person.lines if line.is_wrong]
     return sorted(
@@ -220,8 +236,9 @@ def missed_in(groups: Iterable[Group]) -> list[Missed]:
 
 
 def silent_in(groups: Iterable[Group]) -> list[Household]:
-    """Households that something is for and that have nobody on the site, by name."""
-    found = {home.pk: home for group in groups if not group.is_dropped for home in group.silent}
+    """Households that something that stands is for and that have nobody on the site, by name."""
+    standing = (each for group in groups for each in group.matters if each.dropped_at is None)
+    found = {home.pk: home for home in _silent(standing)}
     return sorted(found.values(), key=lambda home: (home.name.lower(), home.pk))
 
 

@@ -28,14 +28,14 @@ WORDS = {
     Standing.WAITS: "to be told yet",
     Standing.FAILED: "could not be told",
     Standing.ON_SITE: "on the site only, not read yet",
-    Standing.TAKEN_BACK: "not told before it was taken back",
+    Standing.TAKEN_BACK: "not told, as it was no longer so",
     Standing.NONE: "wanted no notice",
 }
 
 
 ABOUT_TO = "mail is about to go out"
 TOO_LATE = "mail would have come too late"
-TAKEN_BACK = "taken back before a mail went out"
+TAKEN_BACK = "no longer so before a mail went out"
 
 
 @dataclass(frozen=True)
@@ -49,10 +49,11 @@ class Line:
 
 @dataclass(frozen=True)
 class How:
-    """How one notice stands, in lines: the mail, then the site."""
+    """How one notice stands, in lines: the mail, then the site. `stands`: its matter does."""
 
     standing: Standing
     lines: tuple[Line, ...]
+    stands: bool
 
 
 def how(notice: Notice, kind: Kind | None, now: datetime) -> How:
@@ -61,7 +62,8 @@ def how(notice: Notice, kind: Kind | None, now: datetime) -> How:
     site_standing, site_line = _site(notice, kind, now)
     order = list(Standing)
     both = sorted((mail_standing, site_standing), key=order.index)
-    return How(both[0], tuple(line for line in (mail_line, site_line) if line))
+    lines = tuple(line for line in (mail_line, site_line) if line)
+    return How(both[0], lines, stands=notice.matter.dropped_at is None)
 
 
 def _mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:

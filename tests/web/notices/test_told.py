@@ -119,8 +119,22 @@ def test_what_was_taken_back_is_said_to_be(as_coordinator, address, buy, househo
     tell(buy, household)
     tell(buy)
     page = people_of(as_coordinator, address)
-    assert "1 not told before it was taken back" in page
+    assert "1 not told, as it was no longer so" in page
     assert "Could not be told" not in page
+
+
+def test_what_went_before_its_moment_is_marked_and_what_is_merely_over_is_not(
+    as_coordinator, address, buy, household, member, other_household_member
+):
+    both = (household, other_household_member.household)
+    tell(buy, *both, at=NOW - timedelta(hours=1), title="The corn came")
+    post()
+    tell(buy, household, kind=START.code, at=NOW + timedelta(hours=2), title="Pickup")
+    post()
+    keep(buy.coop, f"buy:{buy.pk}", [])
+    page = text_of(as_coordinator.get(address))
+    assert "Pickup no longer so" in page
+    assert "The corn came Something happened 2 told." in page
 
 
 def test_what_is_told_of_a_things_bookings_stands_on_the_page_of_the_thing(
@@ -288,7 +302,7 @@ def test_what_was_told_of_late_is_counted(as_coordinator, told, buy, household, 
     tell(buy, household)
     post()
     late = sections_of(as_coordinator.get(told))["Told of late"]
-    assert "Corn is called in Something happened, today at 9:00. 2 people, 2 by mail." in late
+    assert "Corn is called in Something happened: 2 people, 2 by mail; today at 9:00." in late
 
 
 def test_what_is_a_households_own_business_is_counted_without_its_words(
