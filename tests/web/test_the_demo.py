@@ -14,6 +14,8 @@ from coop.buying.models import Buy, Farm, Spare
 from coop.money.actions.checks import check_books
 from coop.money.models import Entry, SquareUp
 from coop.money.queries.balances import accounts_with_balances
+from coop.notices.models import Matter
+from coop.notices.sources import put_right
 from coop.people.models import Change, Coop, User
 from tests.web.loaded_demo import loaded_demo
 
@@ -46,6 +48,12 @@ def test_the_books_of_the_demo_balance(demo: Coop) -> None:
     assert {
         account.balance_cents for account in accounts_with_balances(demo).filter(buy__in=settled)
     } == {0}
+
+
+def test_no_act_of_the_demo_has_left_anything_to_be_told(demo: Coop) -> None:
+    kinds = set(Matter.objects.values_list("kind", flat=True))
+    assert kinds >= {"buy_closes", "buy_news", "buy_pickup", "money_to_pay", "money_to_confirm"}
+    assert put_right(demo) == {}
 
 
 def test_a_second_load_changes_nothing(demo: Coop) -> None:

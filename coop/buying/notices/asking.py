@@ -84,7 +84,7 @@ def _close(known: Known, home: Household) -> dict[str, Any]:
 def _after_the_close(known: Known) -> str:
     fee = known.buy.late_change_cents
     costs = f", which costs {money(fee, known.buy.coop.currency)}" if fee else ""
-    return f"After the close it changes only by finding a taker{costs}."
+    return f"After the close an ask changes only by finding a taker{costs}."
 
 
 def _page(known: Known, *, change: bool = False) -> dict[str, Any]:
