@@ -72,6 +72,8 @@ def keep_many(coop: Coop, causes: Mapping[str, Iterable[Say]]) -> Kept:
         )
         standing = {matter.key: matter for matter in rows.order_by("pk")}
         new, changed = _compare(standing, causes)
+        if not (new or changed or standing):
+            return Kept()  # most acts change nothing of what is told
         told = _told([row for row, say in changed if row.at != say.at], now)
         _drop([*standing.values(), *(row for row, _ in changed if row.pk in told)], now)
         anew = [(row.about, say) for row, say in changed if row.pk in told]
@@ -163,6 +165,8 @@ def _told(matters: list[Matter], now: datetime) -> set[int]:
 
 def _drop(matters: list[Matter], now: datetime) -> None:
     """What somebody was told, or stands in a calendar, stays as a dropped row; all else goes."""
+    if not matters:
+        return
     drop_notices(matters, now)
     ids = [matter.pk for matter in matters]
     told = set(Notice.objects.filter(matter__in=ids).values_list("matter", flat=True))
