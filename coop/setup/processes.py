@@ -17,6 +17,8 @@ ENDING_SIGNALS = [
 ]
 PATIENCE_SECONDS = 8.0
 LOOK_SECONDS = 0.1
+#: A child that ran so long before it ended can run: it is started again. One that did not, cannot.
+STEADY_SECONDS = 10.0
 
 
 @dataclass(frozen=True)
@@ -28,6 +30,15 @@ class Task:
     end_signal: int = signal.SIGTERM
 
 
+@dataclass(frozen=True)
+class Child:
+    """A task as it runs, and since when by the monotonic clock."""
+
+    task: Task
+    process: "subprocess.Popen[bytes]"
+    since: float
+
+
 @dataclass
 class Processes:
     """Children of this process, each in a group of its own, so that Ctrl-C reaches only us."""
@@ -35,7 +46,7 @@ class Processes:
     folder: Path
     environment: Mapping[str, str]
     asked_to_end: threading.Event = field(default_factory=threading.Event)
-    children: list[tuple[Task, "subprocess.Popen[bytes]"]] = field(default_factory=list)
+    children: list["Child"] = field(default_factory=list)
 
     def listen(self) -> None:
         """End well on Ctrl-C, and when a service manager says so."""
@@ -57,7 +68,7 @@ class Processes:
             start_new_session=not IS_WINDOWS,
             creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
         )
-        self.children.append((task, child))
+        self.children.append(Child(task, child, time.monotonic()))
 
     def wait_until(self, is_ready: Callable[[], bool], *, seconds: float) -> bool:
         """Wait for `is_ready`; False when we are asked to end, a child ends, or time is up."""
@@ -68,29 +79,44 @@ class Processes:
             self.asked_to_end.wait(LOOK_SECONDS)
         return False
 
-    def wait(self) -> list[str]:
-        """Wait until we are asked to end (returns nothing) or a child ends (returns its name)."""
+    def wait(
+        self, *, steady: float = STEADY_SECONDS, told: Callable[[str], object] = print
+    ) -> list[str]:
+        """Wait until we are asked to end (returns nothing) or a child cannot run (its name).
+
+        A child that ended after it ran for `steady` seconds was killed, or met something rare: it
+        is started again, and `told` gets a sentence.
+        """
         while not self.asked_to_end.wait(LOOK_SECONDS):
-            if ended := self.ended():
-                return ended
+            ended = [child for child in self.children if child.process.poll() is not None]
+            brief = [each for each in ended if time.monotonic() - each.since < steady]
+            if brief:
+                return [child.task.name for child in brief]
+            for child in ended:
+                self.children.remove(child)
+                self.start(child.task)
+                told(f"The {child.task.name} ended by itself and was started again.")
         return []
 
     def ended(self) -> list[str]:
         """Names of the children that are no more."""
-        return [task.name for task, child in self.children if child.poll() is not None]
+        return [child.task.name for child in self.children if child.process.poll() is not None]
 
     def end(self, *, seconds: float = PATIENCE_SECONDS) -> None:
         """Ask every child to end; after `seconds` stop asking."""
-        running = [(task, child) for task, child in self.children if child.poll() is None]
-        for task, child in running:
+        running = [child for child in self.children if child.process.poll() is None]
+        for child in running:
             with suppress(OSError):
-                child.terminate() if IS_WINDOWS else child.send_signal(task.end_signal)
+                if IS_WINDOWS:
+                    child.process.terminate()
+                else:
+                    child.process.send_signal(child.task.end_signal)
         deadline = time.monotonic() + seconds
-        for _, child in running:
+        for child in running:
             try:
-                child.wait(max(0.0, deadline - time.monotonic()))
+                child.process.wait(max(0.0, deadline - time.monotonic()))
             except subprocess.TimeoutExpired:
-                _kill(child)
+                _kill(child.process)
 
 
 def _kill(child: "subprocess.Popen[bytes]") -> None:

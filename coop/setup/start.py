@@ -137,7 +137,10 @@ def _serve(
     finally:
         processes.end()
     if ended:
-        raise Stopped(f"The {ended[0]} ended by itself, so everything was stopped.")
+        raise Stopped(
+            f"The {ended[0]} ended as soon as it had begun, so everything was stopped. "
+            "Nothing that was saved is lost."
+        )
     print("\nStopped.")
     return 0
 

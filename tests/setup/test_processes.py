@@ -29,6 +29,22 @@ def test_a_child_that_dies_is_named(processes):
     assert processes.wait() == ["brief"]
 
 
+def test_a_child_that_is_killed_is_started_again(processes):
+    processes.start(python("lasting", SLEEPER))
+    (killed,) = processes.children
+    said = []
+
+    def told(sentence):
+        said.append(sentence)
+        processes.asked_to_end.set()
+
+    os.kill(killed.process.pid, signal.SIGKILL)
+    assert processes.wait(steady=0.0, told=told) == []
+    assert said == ["The lasting ended by itself and was started again."]
+    assert processes.ended() == []
+    assert processes.children[0].process.pid != killed.process.pid
+
+
 def test_every_child_ends_when_asked(processes):
     processes.start(python("one", SLEEPER))
     processes.start(python("two", SLEEPER))
