@@ -16,6 +16,7 @@ from axe_playwright_python.sync_playwright import Axe
 from coop.people.models import ROLES, Member
 from tests.browser import walk
 from tests.browser.conftest import DESK, PHONE
+from tests.browser.notice_pages import Choices, Writing
 from tests.browser.skeleton import skeleton_of
 
 # What a browser shows does not hang on the database; the whole buy runs on PostgreSQL.
@@ -25,6 +26,7 @@ pytestmark = pytest.mark.sqlite
 PLACES = {
     "account": 8,
     "people": 17,
+    "notices": 10,
     "money": 9,
     "jars": 10,
     "jars:open": 3,
@@ -46,7 +48,7 @@ LIKE_THE_OTHERS = {
 }
 #: What a plain member sees less of, and otherwise.
 PLAIN_PLACES = {
-    ("people", "money", "jars:open"): 17,
+    ("people", "notices", "money", "jars:open"): 23,
     ("buy:asking", "buy:divided"): 28,
     ("kitchen:open",): 12,
     ("equipment", "equipment:open"): 20,
@@ -115,6 +117,18 @@ def test_pages_for_a_plain_member(places, demo, page_of):
     judged.all_of(["/nowhere/"])
     assert judged.pages >= PLAIN_PLACES[places]
     assert not judged.troubles
+
+
+def test_what_opens_only_by_a_step_of_notices(demo, page_of):
+    judged = Judged(page_of(_of_both_roles(demo)))
+    writing = next(path for path in walk.paths("notices", demo) if "/write/" in path)
+    judged.page.goto(writing)
+    Writing(judged.page).look("Who asked", "Corn: come early", "Bring sacks.")
+    assert judged.page.url.endswith("/look/")
+    assert not list(judged.troubles_of("a letter before it goes out"))
+    judged.page.goto(f"/{demo.slug}/notices/choices/")
+    Choices(judged.page).open("Pickup")
+    assert not list(judged.troubles_of("a kind of notice that is open"))
 
 
 def test_pages_for_who_is_not_signed_in(demo, new_page):

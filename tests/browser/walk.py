@@ -22,6 +22,9 @@ from coop.equipment.models import Booking, Care, Fault, Standby, Thing, Told
 from coop.jars.models import Loan
 from coop.kitchen.models import JarWarning, Kitchen, Lot, Taken, Use, Way
 from coop.money.models import Entry, Payment, SquareUp
+from coop.notices.actions.feeds import renew_feed
+from coop.notices.mailing.stopping import token_of as stop_token_of
+from coop.notices.models import Matter, Writing
 from coop.people.actions.invitations import Guest, invite
 from coop.people.invitations import token_of
 from coop.people.models import Coop, Household, Invitation, Member
@@ -63,6 +66,7 @@ ASKED = {
         "equipment/bookings/{damaged}/",
         "equipment/bookings/{damaged}/deposit/",
     ),
+    "notices": ("notices/about/{circle}/{circle_id}/?of={told}",),
     "kitchen:open": (
         "plans/{plan_id}/uses/add/?way=can&product=juice&pack=hot&method=boiling_water&jar=quart",
         "plans/{plan_id}/uses/add/?way=freeze&product=juice&jar=pint",
@@ -105,6 +109,8 @@ def asked(place: str, coop: Coop) -> Iterator[str]:
 def _values(kind: str, stage: str, coop: Coop) -> dict[str, Any]:
     if kind == "buy":
         return _of_stage(coop, stage)
+    if kind == "notices":
+        return _of_coop(coop) | _told(coop)
     if kind in {"jars", "kitchen", "equipment"}:
         return _of_coop(coop) | (_still_open(coop) if stage == "open" else _done(coop))
     return _of_coop(coop)
@@ -114,6 +120,8 @@ def _place_of(address: Address) -> str:
     """The part of the site that an address belongs to."""
     if any(name in address.route for name in NEEDS_A_LETTER):
         return "letters"
+    if address.pattern.callback.__module__.startswith("coop.notices."):
+        return "notices"
     if "coop" not in address.parameters:
         return "account"
     if "buy_id" in address.parameters:
@@ -160,6 +168,21 @@ def _still_open(coop: Coop) -> dict[str, Any]:
         "code": code_of(lot.number),
         "name": "cautions",
         **_in_question(coop),
+    }
+
+
+def _told(coop: Coop) -> dict[str, Any]:
+    """A buy that was written about, what was told of it, and the private addresses of a member."""
+    writing = Writing.objects.get(coop=coop)
+    circle, _, pk = writing.about.partition(":")
+    member = Member.objects.filter(coop=coop, coordinator=True).earliest("pk")
+    renew_feed(by=member)
+    return {
+        "circle": circle,
+        "circle_id": pk,
+        "writing_id": writing.pk,
+        "token": stop_token_of(member, ["buy_closes", "buy_pickup"]),
+        "told": _first(Matter.objects.filter(about=f"writing:{writing.pk}")),
     }
 
 
