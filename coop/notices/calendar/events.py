@@ -19,6 +19,8 @@ from coop.people.models import Coop
 #: Under which the ids of all events are made. Never to be changed: calendars know events by them.
 EVENTS = UUID("6f0f3f0c-5d0b-4c53-9f0e-6a0c2f1f7f55")
 SECONDS_IN_MINUTE, MINUTES_IN_HOUR = 60, 60
+CALLED_OFF = "Called off: "
+NOT_ANY_MORE = "This does not take place any more."
 
 
 class Exact(vDuration):
@@ -52,18 +54,20 @@ def is_cancelled(matter: Matter) -> bool:
 def event_of(matter: Matter, zone: ZoneInfo, alarms: Sequence[Lead] = ()) -> Event:
     """The event of a matter, by the clocks of a zone, with an alarm at each lead.
 
-    What is dropped has no alarm. Does not ask the database: the matter's co-op is at hand.
+    What is dropped has no alarm. What is cancelled says so in its words too, since many programs
+    show those alone. Does not ask the database: the matter's co-op is at hand.
     """
+    gone = is_cancelled(matter)
     event = Event()
     event.add("UID", uid_of(matter.coop, matter.key))
     event.add("SEQUENCE", matter.sequence)
     event.add("DTSTAMP", matter.changed_at)
     event.add("LAST-MODIFIED", matter.changed_at)
-    event.add("STATUS", "CANCELLED" if is_cancelled(matter) else "CONFIRMED")
+    event.add("STATUS", "CANCELLED" if gone else "CONFIRMED")
     _add_times(event, matter, zone)
     link = iri_to_uri(f"{settings.SITE_ADDRESS}/{matter.path.lstrip('/')}")
-    event.add("SUMMARY", text_of(matter.title))
-    event.add("DESCRIPTION", text_of(_words(matter, link)))
+    event.add("SUMMARY", text_of(CALLED_OFF * gone + matter.title))
+    event.add("DESCRIPTION", text_of(NOT_ANY_MORE if gone else _words(matter, link)))
     if matter.where:
         event.add("LOCATION", text_of(matter.where))
     event.add("URL", vUri(link))
@@ -74,7 +78,7 @@ def event_of(matter: Matter, zone: ZoneInfo, alarms: Sequence[Lead] = ()) -> Eve
 
 
 def _add_times(event: Event, matter: Matter, zone: ZoneInfo) -> None:
-    """From when to when. A moment takes nobody's time and has no end."""
+    """From when to when. A moment has no end; it takes nobody's time, nor does what is cancelled."""
     times = [matter.at.replace(microsecond=0)]
     if matter.ends_at and matter.ends_at.replace(microsecond=0) > times[0]:
         times.append(matter.ends_at)
@@ -84,7 +88,8 @@ def _add_times(event: Event, matter: Matter, zone: ZoneInfo) -> None:
         shown = [moment.astimezone(UTC) for moment in times]
     for name, moment in zip(("DTSTART", "DTEND"), shown, strict=False):
         event.add(name, moment)
-    event.add("TRANSP", "OPAQUE" if len(shown) > 1 else "TRANSPARENT")
+    takes_time = len(shown) > 1 and not is_cancelled(matter)
+    event.add("TRANSP", "OPAQUE" if takes_time else "TRANSPARENT")
 
 
 def _words(matter: Matter, link: str) -> str:

@@ -106,10 +106,20 @@ def test_dropped_before_its_moment_it_is_cancelled_and_does_not_ring():
     assert not event.alarms.times
 
 
+def test_cancelled_its_words_say_so_and_ask_for_nothing_and_it_takes_nobodys_time():
+    """Many programs show the words alone, and hold the time as long as it is OPAQUE."""
+    event = read(matter(dropped_at=NOW))
+    assert event["SUMMARY"] == "Called off: Sweet corn: pickup Sat 15 Aug at 8:00"
+    assert event["DESCRIPTION"] == "This does not take place any more."
+    assert event["TRANSP"] == "TRANSPARENT"
+
+
 def test_dropped_at_its_moment_or_after_it_is_over_and_was():
     row = matter()
     row.dropped_at = row.at
-    assert read(row, TWO_DAYS)["STATUS"] == "CONFIRMED"
+    event = read(row, TWO_DAYS)
+    assert (event["STATUS"], event["TRANSP"]) == ("CONFIRMED", "OPAQUE")
+    assert event["SUMMARY"] == row.title
 
 
 # ---- Times ----------------------------------------------------------------------------------
