@@ -198,6 +198,7 @@ CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TIMEZONE = "UTC"
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_BEAT_SCHEDULER = "coop.clock:Clock"
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_FOLDER / "beat")
 # A tick that nobody took is worth nothing once the next is due.
 CELERY_BEAT_SCHEDULE = {

@@ -6,23 +6,30 @@ which leads a group and a session of its own, as one that was started from a she
 
 import json
 import os
+import signal
 import sys
+from contextlib import suppress
 
 
 def main() -> None:
-    """Fork one for each line, until there are no more."""
+    """Fork one for each line. When there are no more, whoever asked is gone, and so are these."""
     import django
 
     django.setup()
     from coop.celery import app
 
     app.loader.import_default_modules()
+    children = []
     for line in sys.stdin:
         child = os.fork()
         if child == 0:
             be_one(app, json.loads(line))
+        children.append(child)
         sys.stdout.write(f"{child}\n")
         sys.stdout.flush()
+    for child in children:
+        with suppress(ProcessLookupError):
+            os.killpg(child, signal.SIGKILL)
 
 
 def be_one(app, arguments: list[str]) -> None:
