@@ -78,7 +78,7 @@ def event_of(matter: Matter, zone: ZoneInfo, alarms: Sequence[Lead] = ()) -> Eve
 
 
 def _add_times(event: Event, matter: Matter, zone: ZoneInfo) -> None:
-    """From when to when. A moment has no end; it takes nobody's time, nor does what is cancelled."""
+    """From when to when. A moment, which has no end, takes nobody's time, nor does what is off."""
     times = [matter.at.replace(microsecond=0)]
     if matter.ends_at and matter.ends_at.replace(microsecond=0) > times[0]:
         times.append(matter.ends_at)
