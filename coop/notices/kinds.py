@@ -43,6 +43,7 @@ class Kind:
     buy posted just now); else a reminder whose time has passed already is left out.
     `in_calendar`: its matters stand in the calendar feed, with an alarm for each lead.
     `in_inbox`: its notices stand in the inbox of This week; not what This week says itself.
+    `by_hand`: a person wrote it (coop/notices/by_hand.py).
     """
 
     code: str
@@ -53,6 +54,7 @@ class Kind:
     even_late: bool = False
     in_calendar: bool = False
     in_inbox: bool = True
+    by_hand: bool = False
 
 
 AT_ONCE = (Timing("at once", (Lead(),)),)

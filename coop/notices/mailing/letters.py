@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from email import charset
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -15,12 +15,13 @@ from django.template.loader import render_to_string
 from django.utils.encoding import iri_to_uri
 
 from coop.core.moments import local
+from coop.notices.by_hand import is_by_hand, page_of
 from coop.notices.kinds import kind_of
 from coop.notices.mailing.headers import headers_of, sender
 from coop.notices.mailing.lines import lines_of, one_line
 from coop.notices.mailing.stopping import choices_path, stop_address
 from coop.notices.models import Mail, Matter, Notice
-from coop.people.models import Coop
+from coop.people.models import Coop, Member
 
 #: Every letter is plain ASCII in short lines on its way, whatever stands in it.
 QUOTED = charset.Charset("utf-8")
@@ -37,7 +38,8 @@ class Part:
     """What a letter says of one matter, every text in one line.
 
     `more`: how many lines were left out. `day`: its day by the co-op's clocks, where that is still
-    to come; None for news.
+    to come; None for news. Of what a person wrote: `answer`, how to reach them, and `letter`, the
+    address of its own page; else empty.
     """
 
     to_do: str
@@ -47,13 +49,20 @@ class Part:
     link: str
     button: str
     day: date | None
+    answer: str = ""
+    letter: str = ""
+
+    @property
+    def first_line(self) -> str:
+        """What to do; of what a person wrote, how it begins."""
+        return self.lines[0] if self.letter and self.lines else self.to_do
 
 
 def compose(mail: Mail, notices: Sequence[Notice]) -> EmailMultiAlternatives:
     """The letter that says these notices. They come with their matters; it reads nothing else.
 
-    What is still to come stands first, the soonest at the top; then what has happened. A matter
-    that is told for two leads at once is said once. Raises ValueError for no notices.
+    What must be done soonest stands at the top, and names the letter; what has no end follows. A
+    matter that is told for two leads at once is said once. Raises ValueError for no notices.
     """
     matters = _in_order(mail, [notice.matter for notice in notices])
     if not matters:
@@ -73,7 +82,13 @@ def compose(mail: Mail, notices: Sequence[Notice]) -> EmailMultiAlternatives:
 
 def _in_order(mail: Mail, matters: Iterable[Matter]) -> list[Matter]:
     once = {matter.pk: matter for matter in matters}.values()
-    return sorted(once, key=lambda matter: (not _is_to_come(matter, mail), matter.at, matter.pk))
+    return sorted(once, key=lambda matter: _urgency(matter, mail))
+
+
+def _urgency(matter: Matter, mail: Mail) -> tuple[bool, datetime, int]:
+    """By its moment or its limit, whichever comes next; what has neither to come, after these."""
+    to_come = [each for each in (matter.at, matter.until) if each and each > mail.made_at]
+    return not to_come, min(to_come, default=matter.at), matter.pk
 
 
 def _is_to_come(matter: Matter, mail: Mail) -> bool:
@@ -82,13 +97,15 @@ def _is_to_come(matter: Matter, mail: Mail) -> bool:
 
 def _context(mail: Mail, matters: Sequence[Matter]) -> dict[str, Any]:
     parts = [_part(matter, mail) for matter in matters]
+    stops = _stops(mail.member, matters)
     return {
         "coop": one_line(mail.coop.name),
         "subject": _subject(parts),
         "preview": _preview(parts),
         "parts": parts,
         "because": _because(mail.coop, matters),
-        "kinds": _words(matters),
+        "kinds": [words for words, _ in stops],
+        "stops": stops if len(stops) > 1 else [],
         "choices": f"{settings.SITE_ADDRESS}{choices_path(mail.coop)}",
         "stop": stop_address(mail.member, {matter.kind for matter in matters}),
     }
@@ -96,16 +113,23 @@ def _context(mail: Mail, matters: Sequence[Matter]) -> dict[str, Any]:
 
 def _part(matter: Matter, mail: Mail) -> Part:
     lines, zone = lines_of(matter.details), ZoneInfo(mail.coop.time_zone)
-    path = "".join(matter.path.split()).lstrip("/")
+    written = is_by_hand(matter)
+    answer = lines.pop() if written and lines else ""
     return Part(
         to_do=one_line(matter.to_do),
         title=one_line(matter.title),
         lines=lines[:MOST_LINES],
         more=len(lines[MOST_LINES:]),
-        link=f"{settings.SITE_ADDRESS}/{iri_to_uri(path)}",
+        link=_link(matter.path),
         button=one_line(matter.button),
         day=local(matter.at, zone).date() if _is_to_come(matter, mail) else None,
+        answer=answer,
+        letter=_link(page_of(matter, mail.coop)) if written else "",
     )
+
+
+def _link(path: str) -> str:
+    return f"{settings.SITE_ADDRESS}/{iri_to_uri(''.join(path.split()).lstrip('/'))}"
 
 
 def _subject(parts: Sequence[Part]) -> str:
@@ -114,8 +138,12 @@ def _subject(parts: Sequence[Part]) -> str:
 
 
 def _preview(parts: Sequence[Part]) -> str:
-    """What to do, of everything; of one matter, its details too."""
-    said = [part.to_do for part in parts] if len(parts) > 1 else [parts[0].to_do, *parts[0].lines]
+    """What to do and the details; of several matters, what the subject does not name."""
+    first, *others = parts
+    if others:
+        said = ["Also:", *(part.first_line for part in others)]
+    else:
+        said = first.lines if first.letter else [first.to_do, *first.lines]
     return " ".join(said)[:PREVIEW_LETTERS]
 
 
@@ -126,12 +154,15 @@ def _because(coop: Coop, matters: Iterable[Matter]) -> str:
     return f"You get this as a {what} of {one_line(coop.name)}."
 
 
-def _words(matters: Iterable[Matter]) -> list[str]:
-    """The kinds by their words, once each; one that no app declares any more has none."""
-    words: dict[str, None] = {}
-    for matter in matters:
+def _stops(member: Member, matters: Iterable[Matter]) -> list[tuple[str, str]]:
+    """The kinds by their words, once each, and the address that stops it alone.
+
+    One that no app declares any more has none.
+    """
+    stops: dict[str, str] = {}
+    for code in dict.fromkeys(matter.kind for matter in matters):
         try:
-            words[kind_of(matter.kind).words] = None
+            stops[kind_of(code).words] = stop_address(member, [code])
         except KeyError:
             continue
-    return list(words)
+    return list(stops.items())

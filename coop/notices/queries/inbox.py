@@ -20,6 +20,7 @@ from django.db.models import (
 )
 from django.shortcuts import get_object_or_404
 
+from coop.notices.by_hand import READ, is_by_hand
 from coop.notices.kinds import all_kinds
 from coop.notices.models import Notice
 from coop.people.models import Member
@@ -46,6 +47,11 @@ class Shown:
     icon: str
     waits: bool
     state: str
+
+    @property
+    def button(self) -> str:
+        """What it opens."""
+        return READ if is_by_hand(self.notice.matter) else self.notice.matter.button
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Case, Count, Max, Min, Q, QuerySet, Value, When
 from django.db.models.functions import TruncDay
 
+from coop.notices import by_hand
 from coop.notices.circles import known
 from coop.notices.models import Notice
 from coop.notices.queries.words import words_of
@@ -18,8 +19,6 @@ from coop.people.models import Coop
 
 #: How far back the list goes. Judgement, no source.
 LATE = timedelta(days=60)
-#: What stands before the key of a letter, as a cause of what is told.
-LETTERS = "writing"
 
 
 @dataclass(frozen=True)
@@ -46,7 +45,7 @@ def latest_in(coop: Coop, now: datetime) -> QuerySet[Notice, Any]:
     What a circle has in common, and letters, have a row each moment; all else one a kind and day.
     """
     shared = Q()
-    for circle in sorted(known() | {LETTERS}):
+    for circle in sorted(known() | {by_hand.CAUSE}):
         shared |= Q(matter__about__startswith=f"{circle}:")
     day = TruncDay("due_at", tzinfo=ZoneInfo(coop.time_zone))
     due = Notice.objects.filter(matter__coop=coop, due_at__lte=now, due_at__gt=now - LATE)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from coop.notices.by_hand import is_own
 from coop.notices.kinds import Kind
 from coop.notices.models import Mail, Notice
 from coop.notices.trouble import in_plain_words
@@ -58,6 +59,8 @@ class How:
 
 def how(notice: Notice, kind: Kind | None, now: datetime) -> How:
     """How a notice stands. It comes with its matter and its mail."""
+    if is_own(notice):
+        return How(Standing.TOLD, (Line("wrote it"),), stands=notice.matter.dropped_at is None)
     mail_standing, mail_line = _mail(notice, now)
     site_standing, site_line = _site(notice, kind, now)
     order = list(Standing)

@@ -14,6 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from coop.notices.actions import reading
+from coop.notices.by_hand import page_of
 from coop.notices.queries.inbox import as_shown, listed
 from coop.notices.rights import can_see_told
 from coop.people.middleware import CoopRequest
@@ -59,4 +60,4 @@ def _moment(text: str) -> datetime | None:
 def open_notice(request: CoopRequest, notice_id: int) -> HttpResponse:
     """To the page of a notice, which is read by that."""
     notice = reading.read_notice(notice_id, by=request.member)
-    return redirect("/" + notice.matter.path.lstrip("/"))
+    return redirect(page_of(notice.matter, request.coop))

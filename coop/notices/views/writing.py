@@ -72,6 +72,7 @@ def writing(request: CoopRequest, writing_id: int) -> HttpResponse:
         "letter": letter,
         "concern": concern,
         "may_write": concern is not None and concern.may_write,
+        "answer": acts.how_to_answer(letter.by) if letter.by_id != request.member.pk else "",
         "group": groups[0] if groups else None,
     }
     return render(request, "notices/writing.html", context)
