@@ -1,4 +1,4 @@
-"""What was told in a co-op of late, in numbers: what it said may be the reader's own business."""
+"""What was told in the last days, in numbers: what it said may be the reader's own business."""
 
 from __future__ import annotations
 
@@ -25,14 +25,16 @@ LATE = timedelta(days=60)
 class Latest:
     """What was told of one cause and kind about one moment; or of a kind in all, on one day.
 
-    `title` is the kind's words where what was said is the reader's own business. `circle` and `pk`
-    name where its people are shown; a letter's circle is "writing"; or none.
+    `title` is the kind's words where what was said is the reader's own business, and may be of
+    several things: `notices` counts them. `circle` and `pk` name where its people are shown; a
+    letter's circle is "writing"; or none.
     """
 
     words: str
     title: str
     last_at: datetime
     people: int
+    notices: int
     mailed: int
     refused: int
     circle: str
@@ -59,6 +61,7 @@ def latest_in(coop: Coop, now: datetime) -> QuerySet[Notice, Any]:
         .annotate(
             last_at=Max("due_at"),
             people=Count("member", distinct=True),
+            notices=Count("pk"),
             mailed=Count("member", distinct=True, filter=Q(mail__sent_at__isnull=False)),
             refused=Count("member", distinct=True, filter=Q(mail__refused_at__isnull=False)),
             title=Min("matter__title"),
@@ -78,6 +81,7 @@ def latest_of(row: Mapping[str, Any]) -> Latest:
         title=row["title"] if is_one else words,
         last_at=row["last_at"],
         people=row["people"],
+        notices=row["notices"],
         mailed=row["mailed"],
         refused=row["refused"],
         circle=circle if pk.isdigit() else "",

@@ -104,6 +104,11 @@ def mail_for(member: Member, mail_id: int) -> Mail:
     return mail
 
 
+def is_under_way(coop: Coop) -> bool:
+    """Whether a letter waits for the mail server's answer, so that nobody knows how it ends."""
+    return Mail.objects.filter(UNENDED, coop=coop).exists()
+
+
 def troubles_in(coop: Coop) -> list[Trouble]:
     """What keeps mail waiting now: that was tried, and not taken yet. One query."""
     tried = Q(attempts__gt=0) | ~Q(trouble="")

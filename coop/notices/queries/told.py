@@ -13,7 +13,8 @@ from coop.core.figures import join_words
 from coop.notices.circles import Concern
 from coop.notices.kinds import Kind, kind_of
 from coop.notices.models import Matter, Notice, Writing
-from coop.notices.queries.told_states import WORDS, How, Line, Standing, how
+from coop.notices.queries.told_states import NOT_REACHED, WORDS, How, Line, Standing, how
+from coop.notices.queries.unreached import unreached_in
 from coop.notices.queries.words import words_of
 from coop.people.models import Coop, Household, Member
 
@@ -31,6 +32,7 @@ class Person:
 
     member: Member
     hows: list[How] = field(default_factory=list)
+    mark: Line | None = None
 
     @property
     def standing(self) -> Standing:
@@ -40,7 +42,8 @@ class Person:
     @property
     def lines(self) -> tuple[Line, ...]:
         """What there is to say, each thing once."""
-        return tuple(dict.fromkeys(line for each in self.hows for line in each.lines))
+        said = dict.fromkeys(line for each in self.hows for line in each.lines)
+        return (*said, self.mark) if self.mark else tuple(said)
 
 
 @dataclass(frozen=True)
@@ -161,7 +164,7 @@ def _alike(people: list[Person]) -> list[tuple[str, tuple[Line, ...]]]:
 
 
 def told_about(coop: Coop, concern: Concern, now: datetime) -> list[Group]:
-    """All that is told about a concern, letters among it; the latest moment first. Four queries."""
+    """All that is told about a concern, letters among it; the latest moment first. Five queries."""
     letters = Writing.objects.filter(coop=coop, about=concern.about).values_list("pk", flat=True)
     causes = Q(about__in=[f"writing:{pk}" for pk in letters])
     matters = Matter.objects.filter(concern.matters | causes, at__gte=now - SHOWN)
@@ -169,7 +172,7 @@ def told_about(coop: Coop, concern: Concern, now: datetime) -> list[Group]:
 
 
 def groups_of(coop: Coop, matters: QuerySet[Matter], now: datetime) -> list[Group]:
-    """Matters of a co-op put together by kind and moment, each with its people. Three queries."""
+    """Matters of a co-op put together by kind and moment, each with its people. Four queries."""
     groups: dict[tuple[str, datetime, bool], Group] = {}
     by_matter: dict[int, Group] = {}
     for matter in _rows(coop, matters):
@@ -182,6 +185,7 @@ def groups_of(coop: Coop, matters: QuerySet[Matter], now: datetime) -> list[Grou
         group.matters.append(matter)
         by_matter[matter.pk] = group
     _add_people(by_matter, now)
+    _mark_unreached(coop, groups.values())
     return list(groups.values())
 
 
@@ -205,6 +209,19 @@ def _add_people(by_matter: dict[int, Group], now: datetime) -> None:
         people = by_matter[notice.matter_id].people
         person = people.setdefault(notice.member_id, Person(notice.member))
         person.hows.append(how(notice, _kind(notice.matter.kind), now))
+
+
+def _mark_unreached(coop: Coop, groups: Iterable[Group]) -> None:
+    """Beside whom mail does not reach, that it does not; not where their notice says so itself."""
+    groups = list(groups)
+    last = {
+        each.member.pk: each.last_at
+        for each in unreached_in(coop, {pk for group in groups for pk in group.people})
+    }
+    for person in (each for group in groups for each in group.people.values()):
+        at = last.get(person.member.pk)
+        if at and not any(each.is_refused for each in person.hows):
+            person.mark = Line(NOT_REACHED, at, is_wrong=True)
 
 
 def _kind(code: str) -> Kind | None:

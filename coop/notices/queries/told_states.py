@@ -37,6 +37,7 @@ WORDS = {
 ABOUT_TO = "mail is about to go out"
 TOO_LATE = "mail would have come too late"
 TAKEN_BACK = "no longer so before a mail went out"
+NOT_REACHED = "mail did not reach this address"
 
 
 @dataclass(frozen=True)
@@ -50,11 +51,15 @@ class Line:
 
 @dataclass(frozen=True)
 class How:
-    """How one notice stands, in lines: the mail, then the site. `stands`: its matter does."""
+    """How one notice stands, in lines: the mail, then the site.
+
+    `stands`: its matter does. `is_refused`: its mail was refused.
+    """
 
     standing: Standing
     lines: tuple[Line, ...]
     stands: bool
+    is_refused: bool = False
 
 
 def how(notice: Notice, kind: Kind | None, now: datetime) -> How:
@@ -66,7 +71,8 @@ def how(notice: Notice, kind: Kind | None, now: datetime) -> How:
     order = list(Standing)
     both = sorted((mail_standing, site_standing), key=order.index)
     lines = tuple(line for line in (mail_line, site_line) if line)
-    return How(both[0], lines, stands=notice.matter.dropped_at is None)
+    refused = bool(notice.mail and notice.mail.refused_at)
+    return How(both[0], lines, stands=notice.matter.dropped_at is None, is_refused=refused)
 
 
 def _mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:

@@ -28,7 +28,7 @@ def choices(request: CoopRequest) -> HttpResponse:
     if form.is_bound and saved(
         form, lambda: choose(form.clocks(), form.choices(quick), by=request.member)
     ):
-        messages.success(request, "Saved. What waits to be told goes by it already.")
+        messages.success(request, "Saved. It holds for what is still to be told.")
         return redirect("notices:choices", request.coop.slug)
     meanings = Meanings(request.member, chosen, timezone.now()).read()
     context = {

@@ -13,6 +13,7 @@ from coop.notices.actions import refused as acts
 from coop.notices.circles import NOT_THEIRS, concern_for
 from coop.notices.queries.latest import latest_in, latest_of
 from coop.notices.queries.refused import (
+    is_under_way,
     mail_for,
     noted_in,
     refusals_of,
@@ -20,6 +21,7 @@ from coop.notices.queries.refused import (
     troubles_in,
 )
 from coop.notices.queries.told import group_named, missed_in, silent_in, told_about
+from coop.notices.queries.unreached import unreached_in
 from coop.notices.rights import FOR_COORDINATORS, can_see_told
 from coop.people.middleware import CoopRequest
 from coop.people.rights import require
@@ -31,7 +33,7 @@ MOST_REFUSED, MOST_NOTED, MOST_MISSED = 50, 10, 20
 
 @require_safe
 def told(request: CoopRequest) -> HttpResponse:
-    """Whom mail does not reach, what keeps it waiting, and what was told of late."""
+    """Whom mail does not reach, what keeps it waiting, and what was told in the last days."""
     require(can_see_told(request.member), FOR_COORDINATORS)
     now = timezone.now()
     refused = refused_in(request.coop)
@@ -40,6 +42,8 @@ def told(request: CoopRequest) -> HttpResponse:
         "troubles": troubles_in(request.coop),
         "refused": refusals_of(refused[:MOST_REFUSED], now),
         "refused_count": refused.count(),
+        "unreached": [each for each in unreached_in(request.coop) if each.is_noted],
+        "is_under_way": is_under_way(request.coop),
         "noted": refusals_of(noted_in(request.coop)[:MOST_NOTED], now),
         "page": page,
         "latest": [latest_of(row) for row in page],

@@ -17,8 +17,9 @@ from coop.notices.errors import AlreadyWritten
 from coop.notices.forms.writing import WritingForm
 from coop.notices.models import Matter, Writing
 from coop.notices.queries.letters import concern_of, writing_for
-from coop.notices.queries.reach import counts_of, reach_of
+from coop.notices.queries.reach import counts_of, members_of, reach_of
 from coop.notices.queries.told import groups_of
+from coop.notices.queries.unreached import unreached_in
 from coop.notices.rights import can_see_told
 from coop.people.middleware import CoopRequest
 from coop.people.rights import require
@@ -110,10 +111,13 @@ def _look_page(
 ) -> HttpResponse:
     letter = form.letter()
     part = next(each for each in concern.parts() if each.code == letter.part)
+    reach = reach_of(request.coop, part)
+    people = {each.pk for household in reach.reached for each in members_of(household)}
     context = {
         "concern": concern,
         "form": form,
         "letter": letter,
-        "reach": reach_of(request.coop, part),
+        "reach": reach,
+        "unreached": unreached_in(request.coop, people),
     }
     return render(request, "notices/write_look.html", context, status=status)

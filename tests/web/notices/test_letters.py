@@ -6,6 +6,7 @@ from email.utils import parsedate_to_datetime
 import pytest
 
 from coop.notices.mailing.letters import MOST_LINES, compose
+from coop.notices.mailing.stopping import stop_address
 from coop.notices.models import Mail
 from tests.web.factories import NOW
 from tests.web.notice_factories import (
@@ -125,6 +126,33 @@ def test_what_is_still_to_come_stands_first_the_soonest_at_the_top(letter_of):
     places = [text_of(letter).index(to_do) for to_do in said]
     assert places == sorted(places)
     assert places[0] == 0
+
+
+def test_what_has_an_end_to_its_use_stands_before_what_comes_later(letter_of):
+    seals = {
+        "at": NOW - timedelta(hours=12),
+        "until": NOW + timedelta(hours=12),
+        "title": "Plums: try the seals until tonight",
+        "to_do": "Try the seals of 7 quarts.",
+    }
+    letter = letter_of({"to_do": "Read what happened."}, PICKUP, seals)
+    assert letter["Subject"] == "Plums: try the seals until tonight, and 2 more"
+    page = page_of(letter)
+    said = [heading.text for heading in page.find_all(["h1", "h2"])]
+    assert said == ["Try the seals of 7 quarts.", "Fetch your peaches.", "Read what happened."]
+    assert page.body.find("div").text == "Also: Fetch your peaches. Read what happened."
+
+
+def test_each_of_several_kinds_can_be_stopped_by_itself(letter_of, member):
+    letter = letter_of(PICKUP, {"kind": NEWS.code}, {"kind": "of_old"})
+    alone = {kind.words: stop_address(member, [kind.code]) for kind in (START, NEWS)}
+    page = page_of(letter)
+    for words, address in alone.items():
+        assert f"Stop mail of: {words}\n{address}\n" in text_of(letter)
+        assert page.find("a", string=f"Stop mail of: {words}")["href"] == address
+    everything = stop_address(member, [START.code, NEWS.code, "of_old"])
+    assert stop_address_of(letter) == everything
+    assert page.find("a", string="Stop mail of all these 2 kinds")["href"] == everything
 
 
 def test_of_several_buttons_one_is_filled(letter_of):

@@ -218,16 +218,68 @@ def test_mail_that_waits_for_the_server_says_since_when(as_coordinator, told, me
 
 
 def test_taking_note_takes_it_off_the_list_and_off_this_week(as_coordinator, told, coop, member):
-    mail = refuse(member)
+    mail = refuse(member, address=member.user.email)
     week = reverse("people:week", args=[coop.slug])
     assert "Mail does not reach 1 person" in text_of(as_coordinator.get(week))
     address = reverse("notices:seen", args=[coop.slug, mail.pk])
     assert as_coordinator.post(address).url == told
-    assert "Mail reaches everybody." in text_of(as_coordinator.get(told))
     assert "Mail does not reach" not in text_of(as_coordinator.get(week))
+    page = text_of(as_coordinator.get(told)).replace(" ,", ",")
+    assert "1 person whom mail did not reach is noted: Ines Castell, since today at 9:00" in page
+    assert "Mail reaches everybody" not in page
     first = Mail.objects.get().seen_at
     as_coordinator.post(address)
     assert Mail.objects.get().seen_at == first
+
+
+NOTED = "whom mail did not reach"
+
+
+@pytest.mark.parametrize("sent_to", ["", "old@example.test", "INES@example.test"])
+def test_noted_somebody_stands_there_until_a_letter_to_the_same_address_was_taken(
+    sent_to, as_coordinator, told, member
+):
+    member.user.email = "ines@example.test"
+    member.user.save()
+    refuse(member, address="ines@example.test", seen_at=NOW)
+    if sent_to:
+        make_mail(member, address=sent_to, sent_at=NOW + timedelta(hours=1))
+    page = text_of(as_coordinator.get(told))
+    is_taken = sent_to.lower() == "ines@example.test"
+    assert (NOTED in page, "Mail reaches everybody." in page) == (not is_taken, is_taken)
+
+
+def test_with_another_address_or_gone_nobody_is_unreached_any_more(
+    as_coordinator, told, member, other_household_member
+):
+    refuse(member, seen_at=NOW)
+    refuse(other_household_member, address=other_household_member.user.email, seen_at=NOW)
+    assert "1 person" in text_of(as_coordinator.get(told))
+    other_household_member.left_at = NOW
+    other_household_member.save()
+    page = text_of(as_coordinator.get(told))
+    assert NOTED not in page
+    assert "Mail reaches everybody." in page
+
+
+def test_while_a_letter_is_under_way_nobody_says_that_mail_reaches_everybody(
+    as_coordinator, told, coop, member
+):
+    mail = refuse(member, address=member.user.email)
+    as_coordinator.post(reverse("notices:again", args=[coop.slug, mail.pk]))
+    assert "Mail reaches everybody" not in text_of(as_coordinator.get(told))
+    post()
+    assert "Mail reaches everybody." in text_of(as_coordinator.get(told))
+
+
+def test_whom_mail_does_not_reach_is_marked_in_who_was_told(
+    as_coordinator, address, buy, household, member, other_household_member
+):
+    refuse(member, address=member.user.email, seen_at=NOW, refused_at=NOW - timedelta(days=3))
+    tell(buy, household, other_household_member.household)
+    page = people_of(as_coordinator, address)
+    assert page.count("mail did not reach this address Sat 8 Aug at 9:00") == 1
+    assert page.index("Ines Castell") < page.index("mail did not reach this address")
 
 
 def test_a_member_reads_nothing_of_it_on_this_week(as_member, coop, coordinator):
@@ -301,7 +353,7 @@ def test_what_was_told_of_late_is_counted(as_coordinator, told, buy, household, 
     factories.make_member(household)
     tell(buy, household)
     post()
-    late = sections_of(as_coordinator.get(told))["Told of late"]
+    late = sections_of(as_coordinator.get(told))["Told in the last days"]
     assert "Corn is called in Something happened: 2 people, 2 by mail; today at 9:00." in late
 
 
@@ -312,6 +364,16 @@ def test_what_is_a_households_own_business_is_counted_without_its_words(
     page = text_of(as_coordinator.get(told))
     assert "Something happened" in page
     assert "$38" not in page
+
+
+@pytest.mark.sqlite
+def test_several_things_of_a_day_are_counted_as_such(as_coordinator, told, member):
+    for load in (1, 2):
+        make_notice(member, matter=make_matter(member, about=f"load:{load}"))
+    page = text_of(as_coordinator.get(told))
+    assert "Something happened 1 person, 2 notices, nobody by mail" in page.replace(
+        "0 by", "nobody by"
+    )
 
 
 @pytest.mark.sqlite

@@ -1,17 +1,22 @@
 """A coordinator writes to those whom a buy or a thing concerns: to them, once, for good."""
 
 import uuid
+from datetime import time, timedelta
 
 import pytest
+from bs4 import BeautifulSoup
 from django.db import DatabaseError, connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from coop.notices.actions import writing as acts
+from coop.notices.actions.choices import Clocks, choose
 from coop.notices.circles import concern_for
 from coop.notices.models import Matter, Notice, Writing
 from tests.web import buy_factories, equipment_factories, factories
 from tests.web.at_once import at_once
+from tests.web.factories import NOW
+from tests.web.notice_factories import make_mail
 from tests.web.notices.postman import post
 from tests.web.reading import text_of
 
@@ -60,8 +65,71 @@ def test_a_letter_goes_out_to_who_asked_and_to_nobody_else(
     assert sent.url == reverse("notices:writing", args=[letter.coop.slug, letter.pk])
     [mail] = post()
     assert (mail.to, mail.subject) == ([member.user.email], "Bring boxes")
-    assert "The barn has none." in mail.body
     assert sent.url in mail.body
+
+
+def test_its_mail_begins_with_its_text_and_says_who_wrote_and_how_to_answer(
+    letter, buy, coordinator, settings
+):
+    [mail] = post()
+    lines = mail.body.splitlines()
+    assert lines[:8] == [
+        *TYPED["text"].splitlines(),
+        "",
+        TYPED["title"],
+        f"From {coordinator}, about {buy.title}.",
+        f"To answer, talk to {coordinator}. Mail to this address reaches nobody.",
+        "",
+        f"See {buy.title}:",
+    ]
+    page = BeautifulSoup(mail.alternatives[0].content, "html.parser")
+    assert page.h1.text == TYPED["title"]
+    buy_page = reverse("buying:buy", args=[buy.coop.slug, buy.pk])
+    assert page.find("a", class_="act")["href"] == settings.SITE_ADDRESS + buy_page
+    address = reverse("notices:writing", args=[buy.coop.slug, letter.pk])
+    assert page.find("a", string="The letter on the site")["href"].endswith(address)
+    assert page.div.text == "The barn has none. Two each will do."
+
+
+def test_where_the_household_has_a_telephone_that_is_how_to_answer(
+    as_member, buy, asked, coordinator
+):
+    coordinator.household.phone = "555 0142"
+    coordinator.household.save()
+    concern = concern_for(coordinator, "buy", buy.pk)
+    letter = acts.write(concern, acts.Letter(**TYPED), by=coordinator)
+    answer = f"To answer: {coordinator.household} household, 555 0142."
+    assert f"{answer} Mail to this address reaches nobody." in post()[0].body
+    page = as_member.get(reverse("notices:writing", args=[letter.coop.slug, letter.pk]))
+    assert answer in text_of(page)
+
+
+def test_who_writes_gets_no_mail_of_it_and_her_household_does(
+    as_coordinator, address, buy, asked, coordinator, member
+):
+    mate = factories.make_member(coordinator.household)
+    as_coordinator.post(address, typed(part="everybody"))
+    choose(Clocks(True, time(22), time(6), time(18)), {}, by=coordinator)  # plans all anew
+    assert {to for mail in post() for to in mail.to} == {member.user.email, mate.user.email}
+    letter = Writing.objects.get()
+    page = as_coordinator.get(reverse("notices:writing", args=[letter.coop.slug, letter.pk]))
+    assert f"{coordinator} wrote it" in text_of(page)
+
+
+def test_under_notices_it_opens_the_letter_itself(as_member, letter, member):
+    inbox = as_member.get(reverse("notices:inbox", args=[letter.coop.slug]))
+    assert "Read the letter" in text_of(inbox)
+    notice = Notice.objects.get(member=member)
+    opened = as_member.post(reverse("notices:open", args=[letter.coop.slug, notice.pk]))
+    assert opened.url == reverse("notices:writing", args=[letter.coop.slug, letter.pk])
+
+
+def test_the_look_marks_whom_mail_does_not_reach(as_coordinator, address, asked, member):
+    factories.make_member(member.household)
+    make_mail(member, refused_at=NOW - timedelta(days=3), seen_at=NOW)
+    look = text_of(as_coordinator.post(address + "look/", typed()))
+    assert "Mail does not reach 1 of them." in look
+    assert "Ines Castell: mail did not reach this address Sat 8 Aug at 9:00" in look
 
 
 def test_looking_sends_nothing_and_keeps_what_was_typed(as_coordinator, address, asked):
