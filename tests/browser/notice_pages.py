@@ -23,15 +23,15 @@ class Notices(On):
         return int(said[1])
 
     def open_first(self) -> str:
-        """Open the first that This week shows. Returns what it is called."""
-        row = self.page.locator("section[aria-labelledby=notices] .row").first
+        """Open the first that is to be read. Returns what it is called."""
+        row = self.page.locator("section[aria-labelledby=to-read] .row").first
         title = row.locator(".row-title").inner_text()
         row.get_by_role("button").click()
         return str(title).strip()
 
     def all(self) -> None:
-        """To the page of all notices."""
-        self.page.get_by_role("link", name=re.compile("^(All notices|And .* more)")).click()
+        """From This week to the page of all notices."""
+        self.page.get_by_role("main").get_by_role("link", name="All notices").click()
 
     def read_all(self) -> None:
         """All that stand there are read."""
