@@ -35,7 +35,7 @@ def offer(booking: Booking) -> Say:
         until=booking.held_until,
         title=f"{name} is yours if you take it by {until}",
         to_do=f"Take {name} or pass it on by {until}.",
-        details=(*_facts(booking), "Then the next in line is asked."),
+        details=(_when(booking), *_facts(booking), "Then the next in line is asked."),
         where=where_of(booking.thing),
         path=_path("booking", booking),
         button="Take it or not",
@@ -52,9 +52,9 @@ def starts(booking: Booking) -> Say:
         to=booking.household,
         at=booking.starts_at,
         ends_at=booking.ends_at,
-        title=f"{name} is yours from {at}",
+        title=f"{name} is yours {booked_said(booking, booking.coop)}",
         to_do=f"{'Come to' if is_place else 'Fetch'} {name} on {at}.",
-        details=_facts(booking),
+        details=(_how_long(booking), *_facts(booking)),
         where=where_of(thing),
         path=_path("booking", booking),
         button="Your booking",
@@ -66,9 +66,8 @@ def due(booking: Booking) -> Say:
     thing, at = booking.thing, _at(booking, booking.ends_at)
     name = name_of(thing)
     if KINDS[thing.kind].ends_by_itself:
-        likely = _at(booking, booking.expected_at or booking.ends_at)
         title, to_do = f"{name} is done by {at}", f"Be there when {name} is done, by {at}."
-        details = (f"Likely done: {likely}.", *_back_to(booking))
+        details = (*_likely(booking), *_back_to(booking))
         page, button = "run", "How it runs"
     else:
         verb = "Leave" if thing.kind == ThingKind.KITCHEN else "Bring back"
@@ -111,13 +110,28 @@ def where_of(thing: Thing) -> str:
     return thing.home or (str(thing.owner) if thing.owner else "")
 
 
+def _when(booking: Booking) -> str:
+    """From when to when, for how long, and what for."""
+    return f"When: {booked_said(booking, booking.coop)} ({_length(booking)}){_what_for(booking)}."
+
+
+def _how_long(booking: Booking) -> str:
+    """The same, below a title that says when."""
+    return f"How long: {_length(booking)}{_what_for(booking)}."
+
+
+def _length(booking: Booking) -> str:
+    return length_said(minutes_between(booking.starts_at, booking.ends_at))
+
+
+def _what_for(booking: Booking) -> str:
+    return f", for {booking.purpose}" if booking.purpose else ""
+
+
 def _facts(booking: Booking) -> tuple[str, ...]:
-    """When, where and whom to ask, what comes with it, and what its next user waits for."""
-    length = length_said(minutes_between(booking.starts_at, booking.ends_at))
-    what_for = f", for {booking.purpose}" if booking.purpose else ""
-    when = f"When: {booked_said(booking, booking.coop)} ({length}){what_for}."
+    """Where and whom to ask, what comes with it, and what its next user waits for."""
     parts = [part_said(part.count, part.name) for part in booking.thing.parts.all()]
-    lines = [when, _where_and_whom(booking), f"With it: {join_words(parts)}." if parts else ""]
+    lines = [_where_and_whom(booking), f"With it: {join_words(parts)}." if parts else ""]
     if booking.turnaround_minutes:
         free_at = moment_said(booking.free_at, booking.coop)
         turnaround = length_said(booking.turnaround_minutes)
@@ -129,6 +143,12 @@ def _where_and_whom(booking: Booking) -> str:
     where = where_of(booking.thing)
     said = f"To be had at: {where}." if where else ""
     return f"{said} {_whom_to_ask(booking.thing, booking.household)}".strip()
+
+
+def _likely(booking: Booking) -> tuple[str, ...]:
+    """When what ends by itself is done, where that is before its end, which the title says."""
+    at = booking.expected_at
+    return (f"Likely done: {_at(booking, at)}.",) if at and at != booking.ends_at else ()
 
 
 def _back_to(booking: Booking) -> tuple[str, ...]:

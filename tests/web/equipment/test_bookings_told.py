@@ -62,16 +62,17 @@ def test_the_evening_before_a_letter_says_what_where_and_when(booking, member, c
     assert sent_to(member) == []
     clock.move_to(EVENING_BEFORE)
     [letter] = sent_to(member)
-    assert letter.subject == "Big Blue is yours from Thu 13 Aug at 9:00"
+    assert letter.subject == "Big Blue is yours Thu 13 Aug, 9:00 to 12:00"
     assert lines_of(letter)[0] == "Fetch Big Blue on Thu 13 Aug at 9:00."
     for line in (
-        "When: Thu 13 Aug, 9:00 to 12:00 (3 h), for corn.",
+        "How long: 3 h, for corn.",
         "To be had at: Grange hall. Ask the steward.",
         "With it: 1 lid and 2 racks.",
         "After use: 2 h until the next household can have it, Thu 13 Aug, 14:00.",
     ):
         assert line in lines_of(letter)
     assert f"/equipment/bookings/{booking.pk}/" in letter.body
+    assert letter.body.count(" 9:00") == 2  # in its title, and in what to do
 
 
 def test_the_whole_household_is_told_and_no_other(canner, household, member, clock):
@@ -89,7 +90,7 @@ def test_moved_it_is_told_before_its_new_time(booking, member, clock):
     assert sent_to(member) == []
     clock.move_to(EVENING_BEFORE + 24 * HOUR)
     [letter] = sent_to(member)
-    assert letter.subject == "Big Blue is yours from Fri 14 Aug at 9:00"
+    assert letter.subject == "Big Blue is yours Fri 14 Aug, 9:00 to 12:00"
 
 
 def test_moved_after_it_was_told_it_is_told_again(booking, member, clock):
@@ -98,7 +99,7 @@ def test_moved_after_it_was_told_it_is_told_again(booking, member, clock):
     move(booking.pk, START + 48 * HOUR, START + 51 * HOUR, by=member)
     clock.move_to(EVENING_BEFORE + 48 * HOUR)
     [letter] = sent_to(member)
-    assert "Sat 15 Aug at 9:00" in letter.subject
+    assert "Sat 15 Aug, 9:00 to 12:00" in letter.subject
 
 
 def test_cancelled_nobody_is_told(booking, member, clock):

@@ -72,7 +72,7 @@ def test_taken_it_is_a_booking_that_starts(canner, member):
     place = in_line(canner, member)
     take(offer_to(place).pk, by=member)
     assert told(member, "standby_offer") == []
-    assert told(member, "booking_starts") == ["Big Blue is yours from Wed 12 Aug at 9:00"]
+    assert told(member, "booking_starts") == ["Big Blue is yours Wed 12 Aug, 9:00 to 12:00"]
 
 
 def test_passed_on_it_is_told_to_the_next_in_line(canner, member, other_household_member):
