@@ -18,6 +18,8 @@ from coop.people.models import Coop, Member
 
 #: Of what lies further back nobody is told anything new.
 LONG_PAST = timedelta(days=60)
+#: So many are looked at in one transaction, so that acts need not wait for all of them.
+MATTERS_AT_ONCE = 200
 
 
 def register() -> None:
@@ -45,11 +47,28 @@ def plan_for(member: Member, kinds: Collection[str] | None = None) -> None:
 
 
 def plan_all(coop: Coop) -> None:
-    """Make every notice of a co-op agree with its clocks, and what is said of hours too."""
+    """Make every notice of a co-op agree with its clocks, and what is said of hours too.
+
+    Each cause in a transaction of its own: an act waits for one of them at most.
+    """
+    put_right(coop)
+    plan_again(coop)
+
+
+def plan_again(coop: Coop) -> int:
+    """Make the notices of all that stands agree with who is there now, and with what they chose.
+
+    Returns how many did not. Acts leave none but where two met: somebody joined, or chose, in the
+    moment in which something was said, and neither saw the other.
+    """
     now = timezone.now()
-    with transaction.atomic():
-        put_right(coop)
-        plan_notices(_lock(_live(coop, now)), Readers(coop), now)
+    keys = list(_live(coop, now).order_by("pk").values_list("pk", flat=True))
+    differed = 0
+    for first in range(0, len(keys), MATTERS_AT_ONCE):
+        few = Matter.objects.filter(pk__in=keys[first : first + MATTERS_AT_ONCE], dropped_at=None)
+        with transaction.atomic():
+            differed += plan_notices(_lock(few), Readers(coop), now)
+    return differed
 
 
 def _live(coop: Coop, now: datetime) -> QuerySet[Matter]:

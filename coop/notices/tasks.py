@@ -15,6 +15,7 @@ from kombu.exceptions import OperationalError as BrokerAway
 from coop.notices.mailing.apart import carry_apart
 from coop.notices.mailing.carrier import patiently
 from coop.notices.mailing.claiming import claim, exchange, gather, give_back
+from coop.notices.membership import plan_again
 from coop.notices.sources import put_right
 from coop.people.models import Coop
 
@@ -66,19 +67,20 @@ def deliver(token: str) -> None:
 
 @shared_task
 def put_right_all() -> int:
-    """Look through every cause of every co-op; returns in how many something differed.
+    """Look through every cause and notice of every co-op; returns in how many something differed.
 
     Nothing should: acts keep what there is to tell. What an act forgot is told from now on, and
-    logged, so that the act can be mended.
+    logged, so that the act can be mended. Who joined or chose in the very moment of an act is told
+    as the others are.
     """
     differed = 0
     for coop in Coop.objects.order_by("pk").iterator():
         try:
-            found = put_right(coop)
+            found, replanned = put_right(coop), plan_again(coop)
         except Exception:  # one co-op's trouble is not another's
             log.exception("Notices of co-op %s could not be looked through", coop.pk)
             continue
-        if found:
+        if found or replanned:
             differed += 1
-            log.warning("Notices of co-op %s differed: %s", coop.pk, found)
+            log.warning("Notices of co-op %s differed: %s, %s others", coop.pk, found, replanned)
     return differed

@@ -27,14 +27,15 @@ currency_in_use: list[Callable[[Coop], bool]] = []
 #: A member joined, left, or has other roles: what they are told changes. Called once that is saved.
 member_changed: list[Callable[[Member], object]] = []
 
-#: What is locked before the row of the co-op by acts that end with `came_or_left` or
-#: `zone_changed`: others lock it before that row too. Called with the key of the co-op.
+#: What is locked before the row of the co-op by acts that end with `came_or_left`: others lock it
+#: before that row too. Called with the key of the co-op.
 locked_first: list[Callable[[int], object]] = []
 
 #: Somebody joined or left, and the household perhaps with them: whom things concern changes.
 came_or_left: list[Callable[[Coop], object]] = []
 
-#: The co-op's clocks are those of another zone: what is due at a time of day moves.
+#: The co-op's clocks are those of another zone: what is due at a time of day moves. Called after
+#: the transaction of the change, since nearly everything hangs on it.
 zone_changed: list[Callable[[Coop], object]] = []
 
 

@@ -1,21 +1,20 @@
-"""What changes elsewhere in what equipment tells: an owner's phone, who is steward, the clocks."""
+"""What changes elsewhere in what equipment tells: an owner's phone, who is steward."""
 
 from __future__ import annotations
 
 from coop.equipment.actions.locks import lock_things
 from coop.equipment.models import Thing
-from coop.equipment.notices import bookings, news, things
+from coop.equipment.notices import things
 from coop.equipment.notices.touched import one_act, touch_whole_thing
 from coop.notices.actions.keeping import keep_many
 from coop.people import hooks
-from coop.people.models import Coop, Household, Member
+from coop.people.models import Household, Member
 
 
 def hook_in() -> None:
     """Hook into what people do; called once, when the app is ready."""
     hooks.household_kept.append(renew_lent)
     hooks.member_changed.append(renew_stewarded)
-    hooks.zone_changed.append(renew_all)
 
 
 def renew_lent(household: Household) -> None:
@@ -36,13 +35,3 @@ def renew_stewarded(member: Member) -> None:
     puts it right.
     """
     keep_many(member.coop, things.says_by_cause(things.kept_by_nobody(member.coop)))
-
-
-def renew_all(coop: Coop) -> None:
-    """Times are said, and mornings begin, by other clocks. Not locked, as above."""
-    keep_many(
-        coop,
-        bookings.says_by_cause(bookings.live(coop))
-        | things.says_by_cause(things.live(coop))
-        | news.says_by_cause(news.live(coop)),
-    )

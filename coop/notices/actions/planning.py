@@ -15,11 +15,11 @@ from coop.notices.planning import Planned, Readers
 MOVABLE = ["due_at", "on_site", "mail_at", "mail", "too_late_at"]
 
 
-def plan_notices(matters: Sequence[Matter], readers: Readers, now: datetime) -> None:
+def plan_notices(matters: Sequence[Matter], readers: Readers, now: datetime) -> int:
     """Make the notices of matters agree with their moments and their readers' choices.
 
     What a mail has told stays; so does what the site shows, while the member is still concerned.
-    As many queries for a hundred matters as for one.
+    As many queries for a hundred matters as for one. Returns how many notices were not so.
     """
     rows = _lock_notices(matters, readers)
     new: list[Notice] = []
@@ -46,6 +46,7 @@ def plan_notices(matters: Sequence[Matter], readers: Readers, now: datetime) -> 
     Notice.objects.filter(pk__in=gone).delete()
     Notice.objects.bulk_update(moved, MOVABLE)
     Notice.objects.bulk_create(new)
+    return len(gone) + len(moved) + len(new)
 
 
 def _lock_notices(matters: Sequence[Matter], readers: Readers) -> Mapping[int, planning.Standing]:

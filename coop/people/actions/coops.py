@@ -84,8 +84,15 @@ def change_settings(settings: Settings, *, by: Member) -> Coop:
     Raises NotAllowed, and Refused for another currency once money is counted in the present one.
     """
     require(can_change_settings(by))
+    coop, changed = _change_settings(settings, by)
+    if "time_zone" in changed:  # after the transaction: nobody waits for all that hangs on it
+        for zone_changed in hooks.zone_changed:
+            zone_changed(coop)
+    return coop
+
+
+def _change_settings(settings: Settings, by: Member) -> tuple[Coop, list[str]]:
     with transaction.atomic():
-        hooks.lock_first(by.coop_id)
         coop = Coop.objects.select_for_update().get(pk=by.coop_id)
         before = {name: getattr(coop, name) for name in SETTINGS}
         after = {name: getattr(settings, name) for name in SETTINGS}
@@ -97,10 +104,7 @@ def change_settings(settings: Settings, *, by: Member) -> Coop:
             )
         if changed:
             _save_settings(coop, before, after, changed=changed, by=by)
-        if "time_zone" in changed:
-            for zone_changed in hooks.zone_changed:
-                zone_changed(coop)
-        return coop
+        return coop, changed
 
 
 def _save_settings(
