@@ -84,7 +84,10 @@ class Readers:
         return grouped
 
     def of(self, matter: Matter) -> list[Member]:
-        """Whom a matter is told."""
+        """Whom a matter is told: all whom it concerns, but for who did what it tells."""
+        return [each for each in self._concerned(matter) if each.pk != matter.not_to_id]
+
+    def _concerned(self, matter: Matter) -> list[Member]:
         if matter.household_id:
             return self._households.get(matter.household_id, [])
         if matter.member_id:

@@ -29,7 +29,8 @@ class Say:
     `key` tells it from all else that its cause says, and stays the same when it moves. `at` is the
     moment that it is about; the member's choice says how long before. After `until` telling it
     helps nobody; without it a reminder's limit is `at`, and news have none. Times are said in
-    absolute words ("Sat 15 Aug at 8:00"): they are read later than they are written.
+    absolute words ("Sat 15 Aug at 8:00"): they are read later than they are written. `not_to` is
+    who did what it tells, and needs no word of it.
     """
 
     key: str
@@ -44,3 +45,9 @@ class Say:
     ends_at: datetime | None = None
     until: datetime | None = None
     where: str = ""
+    not_to: Member | None = None
+
+    @property
+    def not_to_id(self) -> int | None:
+        """The key of who needs no word of it; None for nobody."""
+        return self.not_to.pk if self.not_to else None

@@ -15,6 +15,8 @@ from coop.people.models import Household
 
 #: A buy that opens so shortly before its close is told by the close alone, which comes at once.
 CLOSES_SOON = timedelta(hours=48)
+#: So long after its first line a buy is told of: whoever posts it puts in the others meanwhile.
+GRACE = timedelta(minutes=15)
 
 
 def said(known: Known) -> Iterator[Say]:
@@ -27,7 +29,7 @@ def said(known: Known) -> Iterator[Say]:
     for home in known.homes.values():
         answer = known.answers.get(home.pk)
         if answer is None:
-            since = max(known.opened_at, home.joined_at)
+            since = max(known.opened.at + GRACE, home.joined_at)
             if known.buy.asks_close_at - since > CLOSES_SOON:
                 yield _opens(known, home, since)
             yield _closes(known, home)
@@ -43,6 +45,7 @@ def _opens(known: Known, home: Household, since: datetime) -> Say:
         to=home,
         at=since,
         until=buy.asks_close_at,
+        not_to=known.opened.not_to(home),
         title=f"{buy.title}: asks are open until {known.close}",
         to_do=f"Say how much you want by {known.close}.",
         details=(f"It is for: {known.produce}.", known.when_and_where),

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from coop.buying.leaving import UNFINISHED
 from coop.buying.models import Buy
-from coop.buying.notices import asking, kinds, news, pickup, running
+from coop.buying.notices import asking, called_off, kinds, news, pickup, running
 from coop.buying.notices.known import Known
 from coop.notices.actions.keeping import Kept, keep
 from coop.notices.says import Say
@@ -33,9 +33,9 @@ def register() -> None:
 
 
 def says_of(buy: Buy) -> list[Say]:
-    """All that there is to tell of a buy as it stands. At most ten queries."""
+    """All that there is to tell of a buy as it stands. At most eleven queries."""
     known = Known(buy)
-    parts = (asking, news, pickup, running)
+    parts = (asking, news, called_off, pickup, running)
     return [say for part in parts for say in part.said(known)]
 
 

@@ -15,7 +15,7 @@ from coop.buying.models import Ask, Buy, CallIn, Charge, Division, Line, Share, 
 from coop.core import moments
 from coop.core.figures import counted, join_words, quantity
 from coop.people.changes import topic
-from coop.people.models import Change, Household
+from coop.people.models import Change, Household, Member
 
 DIVIDED = (Buy.Stage.DIVIDED, Buy.Stage.SQUARED)
 FETCHING = (Buy.Stage.COLLECTED, *DIVIDED)
@@ -32,6 +32,18 @@ class Answer:
 
     since: datetime
     amounts: dict[int, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Act:
+    """Something that was done of a buy: when, and by whom where that is known."""
+
+    at: datetime
+    by: Member | None = None
+
+    def not_to(self, home: Household) -> Member | None:
+        """Who of a household needs no word of it, since they did it."""
+        return self.by if self.by and self.by.household_id == home.pk else None
 
 
 @dataclass(frozen=True)
@@ -93,7 +105,7 @@ class Known:
     @cached_property
     def called_in(self) -> CallIn | None:
         """The call-in, if the buy was called in."""
-        return CallIn.objects.filter(buy=self.buy).first()
+        return CallIn.objects.filter(buy=self.buy).select_related("by").first()
 
     @cached_property
     def ordered(self) -> str:
@@ -110,10 +122,13 @@ class Known:
         )
 
     @cached_property
-    def divisions(self) -> dict[int, datetime]:
-        """When each line that is divided was divided, by its key."""
+    def divisions(self) -> dict[int, Act]:
+        """When and by whom each line that is divided was divided, by its key."""
         standing = Division.objects.filter(line__buy=self.buy, withdrawn_at=None)
-        return dict(standing.values_list("line_id", "published_at"))
+        return {
+            each.line_id: Act(each.published_at, each.published_by)
+            for each in standing.select_related("published_by")
+        }
 
     @cached_property
     def parcels(self) -> dict[int, list[Parcel]]:
@@ -148,25 +163,37 @@ class Known:
         told = Q(after__has_any_keys=[*PICKUP_FIELDS, LINE_ADDED])
         told |= Q(after__stage=Buy.Stage.CALLED_OFF)
         about = Change.objects.filter(coop=self.buy.coop_id, about=topic(self.buy))
-        return list(about.filter(told).order_by("at", "pk"))
+        return list(about.filter(told).select_related("member").order_by("at", "pk"))
+
+    def _done(self, *fields: str) -> list[Change]:
+        """The changes of any of these, the oldest first."""
+        return [each for each in self._changes if set(fields) & set(each.after)]
 
     @property
-    def opened_at(self) -> datetime:
-        """When there was first something to ask for."""
-        added = [each.at for each in self._changes if LINE_ADDED in each.after]
-        return added[0] if added else self.buy.created_at
+    def opened(self) -> Act:
+        """When there was first something to ask for, and who put it in."""
+        for first in self._done(LINE_ADDED):
+            return Act(first.at, first.member)
+        return Act(self.buy.created_at)
 
     @property
-    def moved_at(self) -> datetime | None:
-        """When the pickup was last moved, if it was."""
-        moved = [each.at for each in self._changes if set(PICKUP_FIELDS) & set(each.after)]
-        return moved[-1] if moved else None
+    def moved(self) -> Act | None:
+        """When and by whom the pickup was last moved, if it was."""
+        moved = self._done(*PICKUP_FIELDS)
+        return Act(moved[-1].at, moved[-1].member) if moved else None
 
     @property
-    def called_off_at(self) -> datetime:
-        """When the buy was called off."""
-        ends = [each.at for each in self._changes if "stage" in each.after]
-        return ends[-1] if ends else self.buy.created_at
+    def called_off(self) -> Act:
+        """When and by whom the buy was called off."""
+        ends = self._done("stage")
+        return Act(ends[-1].at, ends[-1].member) if ends else Act(self.buy.created_at)
+
+    @property
+    def was_asking(self) -> bool:
+        """Whether it was still to be called in when it was called off."""
+        return any(
+            each.before.get("stage") == Buy.Stage.ASKING for each in self._done("stage")[-1:]
+        )
 
     # ---- as it is said ----------------------------------------------------------------------
     @cached_property
@@ -180,8 +207,8 @@ class Known:
 
     @cached_property
     def close(self) -> str:
-        """When asks close."""
-        return self.at(self.buy.asks_close_at)
+        """When asks close, after that word."""
+        return moments.ends(self.buy.asks_close_at, self.zone)
 
     @cached_property
     def pickup(self) -> str:

@@ -9,12 +9,14 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from coop.buying import rights
 from coop.buying.actions import call_in as acts
 from coop.buying.forms.buys import CallInForm, CountsForm, ReasonForm
 from coop.buying.models import Buy, Supply
+from coop.buying.notices.called_off import whom_it_tells
 from coop.buying.queries.asks import are_asks_open
 from coop.buying.queries.buys import buy_for
 from coop.buying.queries.lines import lines_of, supplies_of
@@ -131,7 +133,7 @@ def step_back(request: CoopRequest, buy_id: int) -> HttpResponse:
     """Go one stage back, with a reason."""
     return _with_reason(
         request,
-        buy_id,
+        _to_run(request, buy_id),
         acts.step_back,
         question="Go one stage back?",
         text="The buy goes to the stage before this one. What was ordered or tallied there is open "
@@ -143,23 +145,29 @@ def step_back(request: CoopRequest, buy_id: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def call_off(request: CoopRequest, buy_id: int) -> HttpResponse:
-    """Call a buy off, with a reason."""
+    """Call a buy off, with a reason, having read who will be told."""
+    buy = _to_run(request, buy_id)
+    told = whom_it_tells(buy, timezone.now())
     return _with_reason(
         request,
-        buy_id,
+        buy,
         acts.call_off,
         question="Call this buy off?",
-        text="Nothing more happens with it, and nobody is charged. The asks stay written.",
+        text="Nothing more happens with it, and nobody is charged. The asks stay written. " + told,
         label="Call it off",
         done="The buy is called off.",
     )
 
 
-def _with_reason(
-    request: CoopRequest, buy_id: int, act: Callable[..., Buy], *, done: str, **words: Any
-) -> HttpResponse:
+def _to_run(request: CoopRequest, buy_id: int) -> Buy:
     buy = buy_for(request.member, buy_id)
     rights.require_run(request.member, buy)
+    return buy
+
+
+def _with_reason(
+    request: CoopRequest, buy: Buy, act: Callable[..., Buy], *, done: str, **words: Any
+) -> HttpResponse:
     form = ReasonForm(request.POST or None)
     if form.is_valid():
         with refusal_in(form):

@@ -19,7 +19,7 @@ from coop.notices.says import Audience, Role, Say
 from coop.people.models import Coop, Household
 
 #: A change of these is a change of when or whether somebody is told; of all else, of words alone.
-OF_TIME = ("kind", "at", "until")
+OF_TIME = ("kind", "at", "until", "not_to_id")
 FIELDS = (
     "kind",
     "at",
@@ -31,6 +31,7 @@ FIELDS = (
     "path",
     "button",
     "where",
+    "not_to_id",
 )
 LONGEST = {"title": 160, "to_do": 300, "path": 300, "button": 60, "where": 200}
 

@@ -30,6 +30,14 @@ class Matter(models.Model):
         Member, on_delete=models.PROTECT, null=True, blank=True, related_name="matters"
     )
     role = models.CharField(max_length=12, blank=True)
+    not_to = models.ForeignKey(
+        Member,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="who did what it tells, and needs no word of it",
+    )
 
     at = models.DateTimeField(help_text="the moment it is about")
     ends_at = models.DateTimeField(null=True, blank=True, help_text="where it lasts")

@@ -103,6 +103,13 @@ class Group:
         return _silent(self.matters)
 
     @property
+    def why_nobody(self) -> str:
+        """Why nobody is told, where nobody is."""
+        if all(matter.not_to_id for matter in self.matters):
+            return "who did it needs no word of it"
+        return "its time had passed when it was known"
+
+    @property
     def counts(self) -> list[tuple[str, int, str]]:
         """How many people stand how: code, number, words. Those that are nobody's are left out."""
         found = Counter(person.standing for person in self.people.values())

@@ -10,6 +10,7 @@ from coop.buying.actions.asks import give_up_ask
 from coop.buying.actions.buys import BuyRules, post_buy
 from coop.buying.actions.closing import reopen_asks
 from coop.buying.actions.lines import add_line, remove_line
+from coop.buying.notices.asking import GRACE
 from coop.buying.notices.kinds import CLOSES, LAST_CHANGE, OPENS
 from coop.notices.models import Matter
 from coop.people.actions.households import end_household
@@ -55,7 +56,7 @@ def test_every_household_reads_in_its_daily_mail_that_a_buy_takes_asks(
     assert letters() == {}
     clock.move_to(SIX_TODAY)
     told = letters()
-    assert set(told) == whom(coordinator, member, other_household_member)
+    assert set(told) == whom(member, other_household_member)  # who posted it knows
     assert told[member.user.email] == (
         "Sweet corn: asks are open until Fri 14 Aug at 14:00",
         "Say how much you want by Fri 14 Aug at 14:00.",
@@ -67,7 +68,18 @@ def test_nobody_is_told_of_a_buy_before_there_is_anything_to_ask_for(coordinator
     clock.shift(timedelta(hours=25))
     assert dues(member, OPENS.code) == []
     add_line(buy.pk, [make_offer(make_farm(buy.coop)).pk], by=coordinator)
-    assert dues(member, OPENS.code) == [NOW + timedelta(hours=25)]
+    assert dues(member, OPENS.code) == [NOW + timedelta(hours=25) + GRACE]
+
+
+def test_lines_put_in_within_a_quarter_of_an_hour_are_all_told_at_once(
+    buy, coordinator, member, clock
+):
+    clock.shift(GRACE - timedelta(minutes=1))
+    beans = make_offer(make_farm(buy.coop), "Green beans")
+    add_line(buy.pk, [beans.pk], by=coordinator)
+    assert dues(member, OPENS.code) == [NOW + GRACE]
+    opens = Matter.objects.get(kind=OPENS.code, household=member.household)
+    assert opens.details[0] == "It is for: Sweet corn and green beans."
 
 
 def test_a_buy_whose_only_line_is_taken_out_is_told_no_more(buy, coordinator, member):
