@@ -21,6 +21,14 @@ class ByMail(models.TextChoices):
     NEVER = "never", "no mail"
 
 
+class InCalendar(models.TextChoices):
+    """Whether a kind that can stand in a calendar does, and with an alarm."""
+
+    ALARM = "alarm", "with an alarm"
+    SILENT = "silent", "without an alarm"
+    OUT = "out", "not in it"
+
+
 @dataclass(frozen=True)
 class Timing:
     """One choice of how long before: its words, and when notices come then."""
@@ -41,7 +49,8 @@ class Kind:
     `timings`: what a member may choose, the default first; news have one, at once.
     `even_late`: also tells what was due before its cause was known ("asks close in 3 hours", of a
     buy posted just now); else a reminder whose time has passed already is left out.
-    `in_calendar`: its matters stand in the calendar feed, with an alarm for each lead.
+    `in_calendar`: its matters stand in the calendar feed, with an alarm for each lead; and from the
+    day after on too where `stays_in_calendar`, as what took place does.
     `in_inbox`: its notices stand in the inbox of This week; not what This week says itself.
     `by_hand`: a person wrote it (coop/notices/by_hand.py).
     """
@@ -53,6 +62,7 @@ class Kind:
     by_mail: ByMail = ByMail.AT_ONCE
     even_late: bool = False
     in_calendar: bool = False
+    stays_in_calendar: bool = True
     in_inbox: bool = True
     by_hand: bool = False
 

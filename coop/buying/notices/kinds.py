@@ -20,6 +20,7 @@ CLOSES = Kind(
     ),
     even_late=True,
     in_calendar=True,
+    stays_in_calendar=False,
 )
 LAST_CHANGE = Kind(
     "buy_last_change",

@@ -10,7 +10,7 @@ from django import forms
 from django.forms import BoundField
 
 from coop.notices.actions.choices import Clocks
-from coop.notices.kinds import ByMail, Kind, all_kinds
+from coop.notices.kinds import ByMail, InCalendar, Kind, all_kinds
 from coop.notices.models import Choice
 from coop.notices.queries.choices import Chosen, first_of, kinds_by_part
 from coop.notices.queries.meanings import Meaning, Meanings
@@ -108,7 +108,7 @@ def _fields_of(kind: Kind) -> Iterator[tuple[str, forms.Field]]:
     if kind.in_inbox:
         yield "on_site", forms.BooleanField(required=False, label="On the site, under Notices")
     if kind.in_calendar:
-        yield "in_calendar", forms.BooleanField(required=False, label="An alarm in your calendar")
+        yield "calendar", _one_of("In your calendar", InCalendar.choices)
 
 
 def _one_of(label: str, choices: Iterable[tuple[str, str]]) -> forms.ChoiceField:

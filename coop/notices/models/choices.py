@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from coop.notices.kinds import ByMail
+from coop.notices.kinds import ByMail, InCalendar
 from coop.people.models import Member
 
 SECRET_BYTES = 24
@@ -43,7 +43,7 @@ class Choice(models.Model):
     member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="choices")
     kind = models.CharField(max_length=40)
     by_mail = models.CharField(max_length=8, choices=ByMail)
-    in_calendar = models.BooleanField(default=True, help_text="with an alarm in the calendar")
+    calendar = models.CharField(max_length=8, choices=InCalendar, default=InCalendar.ALARM)
     on_site = models.BooleanField(default=True)
     timing = models.CharField(max_length=80, blank=True, help_text="code of a Timing of the kind")
 

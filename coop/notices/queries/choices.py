@@ -67,4 +67,4 @@ def kinds_by_part() -> dict[str, list[Kind]]:
 
 def values_of(choice: Choice) -> dict[str, Any]:
     """What of a choice is a member's to choose."""
-    return {name: getattr(choice, name) for name in ("by_mail", "in_calendar", "on_site", "timing")}
+    return {name: getattr(choice, name) for name in ("by_mail", "calendar", "on_site", "timing")}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from hashlib import sha256
@@ -11,7 +12,7 @@ from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 from django.http import Http404
 
 from coop.notices.calendar.calendars import Alarms
-from coop.notices.kinds import Kind, all_kinds
+from coop.notices.kinds import InCalendar, Kind, all_kinds
 from coop.notices.models import Choice, Matter, Wishes
 from coop.notices.planning import leads_chosen
 from coop.people.changes import topic
@@ -59,10 +60,14 @@ def member_of_feed(secret: str) -> Member:
 
 def alarms_of(member: Member) -> Alarms:
     """When a member wants an alarm, for the kinds that have any. One query."""
+    return _alarms(_choices(member))
+
+
+def _alarms(choices: Iterable[tuple[Kind, Choice | None]]) -> Alarms:
     return {
         kind.code: leads_chosen(kind, choice)
-        for kind, choice in _choices(member)
-        if choice is None or choice.in_calendar
+        for kind, choice in choices
+        if choice is None or choice.calendar == InCalendar.ALARM
     }
 
 
@@ -88,15 +93,15 @@ def latest_for(member: Member) -> QuerySet[Matter]:
 
 def state_of(member: Member, now: datetime) -> FeedState:
     """How the calendar of a member stands. Three queries, none of them for words."""
-    since = datetime.combine((now - GOES_BACK).astimezone(UTC), time.min, UTC)
+    since, choices = _day_of(now - GOES_BACK), _choices(member)
     reaches = Q(at__gte=since) | Q(ends_at__gte=since)
     rows = list(
         latest_for(member)
-        .filter(reaches)
+        .filter(reaches, ~_left_out(choices, now))
         .order_by("pk")
         .values_list("pk", "sequence", "changed_at", "dropped_at")
     )
-    alarms, first_year = alarms_of(member), since.year - 1
+    alarms, first_year = _alarms(choices), since.year - 1
     return FeedState(
         matters=[row[0] for row in rows],
         alarms=alarms,
@@ -104,6 +109,18 @@ def state_of(member: Member, now: datetime) -> FeedState:
         etag=_etag(member, rows, alarms, first_year),
         changed_at=_changed_at(member, [row[2] for row in rows], now),
     )
+
+
+def _left_out(choices: Iterable[tuple[Kind, Choice | None]], now: datetime) -> Q:
+    """What the member wants out of it, and from the day after on what does not stay in it."""
+    out = [kind.code for kind, choice in choices if choice and choice.calendar == InCalendar.OUT]
+    passing = [kind.code for kind in all_kinds() if not kind.stays_in_calendar]
+    return Q(kind__in=out) | Q(kind__in=passing, at__lt=_day_of(now))
+
+
+def _day_of(moment: datetime) -> datetime:
+    """When its day began in UTC: what grows too old goes then, for all co-ops at once."""
+    return datetime.combine(moment.astimezone(UTC), time.min, UTC)
 
 
 def _etag(member: Member, rows: list[Row], alarms: Alarms, first_year: int) -> str:
@@ -122,8 +139,7 @@ def _changed_at(member: Member, moments: list[datetime], now: datetime) -> datet
     causes = [topic(member.household), topic(member.coop)]
     history = Change.objects.filter(coop=member.coop_id, about__in=causes)
     written = history.aggregate(last=Max("at"))["last"]
-    today = datetime.combine(now.astimezone(UTC), time.min, UTC)
-    found = [today, member.wishes.changed_at, *moments, *([written] if written else [])]
+    found = [_day_of(now), member.wishes.changed_at, *moments, *([written] if written else [])]
     last = max(found)
     return last if last <= now - SETTLED else None
 
@@ -150,9 +166,9 @@ def alarm_words(member: Member) -> list[tuple[str, str]]:
 
 
 def _when(kind: Kind, choice: Choice | None) -> str:
-    """The words of the timing chosen; "no alarm" for a kind whose alarms were taken out."""
-    if choice and not choice.in_calendar:
-        return "no alarm"
+    """The words of the timing chosen; "no alarm", or that it does not stand there, as chosen."""
+    if choice and choice.calendar != InCalendar.ALARM:
+        return "no alarm" if choice.calendar == InCalendar.SILENT else "left out, as you chose"
     chosen = leads_chosen(kind, choice)
     words = next(timing.words for timing in kind.timings if timing.leads == chosen)
     return f"alarm {words}"

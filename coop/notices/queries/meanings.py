@@ -11,7 +11,7 @@ from django.db.models import Q
 from coop.core import moments
 from coop.core.figures import join_words
 from coop.core.reminders import next_at
-from coop.notices.kinds import ByMail, Kind
+from coop.notices.kinds import ByMail, InCalendar, Kind
 from coop.notices.models import Matter
 from coop.notices.planning import Wanted, times_of
 from coop.notices.queries.choices import Chosen, is_timed
@@ -21,6 +21,11 @@ from coop.people.models import Member
 FAR_ENOUGH, EXAMPLE_CLOCK, SATURDAY = 3, time(8), 5
 LONG_BEFORE = timedelta(days=366)
 NOT_TOLD = "not told"
+IN_CALENDAR: dict[str, str] = {
+    InCalendar.ALARM: "an alarm in the calendar",
+    InCalendar.SILENT: "in the calendar",
+    InCalendar.OUT: "",
+}
 
 
 @dataclass(frozen=True)
@@ -74,9 +79,8 @@ class Meanings:
             ByMail.NEVER: "",
         }
         site = "on This week" if not kind.in_inbox else "on the site" if wanted.on_site else ""
-        has_alarm = kind.in_calendar and self.chosen.choice_of(kind).in_calendar
-        alarm = "an alarm in the calendar" if has_alarm else ""
-        return [way for way in (ways[wanted.by_mail], site, alarm) if way]
+        calendar = IN_CALENDAR[self.chosen.choice_of(kind).calendar] if kind.in_calendar else ""
+        return [way for way in (ways[wanted.by_mail], site, calendar) if way]
 
     def _example(self, kind: Kind, wanted: Wanted) -> str:
         zone = ZoneInfo(self.member.coop.time_zone)

@@ -55,7 +55,7 @@ def test_it_is_the_same_event_as_in_the_feed_so_that_none_stands_twice(
 
 def test_its_alarms_are_those_of_the_member(member, as_member, address):
     assert len(event_at(as_member, address).walk("VALARM")) == 1
-    Choice.objects.create(member=member, kind=STARTS.code, by_mail="at_once", in_calendar=False)
+    Choice.objects.create(member=member, kind=STARTS.code, by_mail="at_once", calendar="silent")
     assert event_at(as_member, address).walk("VALARM") == []
 
 

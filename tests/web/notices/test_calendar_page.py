@@ -123,7 +123,7 @@ def test_the_page_says_what_stands_in_it_and_when_its_alarms_come(member, as_mem
     said = soup(as_member.get(page)).text
     assert START.words in said
     assert START.timings[0].words in said
-    Choice.objects.create(member=member, kind=START.code, by_mail="never", in_calendar=False)
+    Choice.objects.create(member=member, kind=START.code, by_mail="never", calendar="silent")
     row = soup(as_member.get(page)).find("p", string=START.words)
     assert row.find_next_sibling("p").text == "no alarm"
 

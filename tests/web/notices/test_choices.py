@@ -61,7 +61,8 @@ def test_what_is_chosen_of_a_kind_is_kept_and_shown_again(as_member, member):
         as_member,
         test_start__by_mail="daily",
         test_start__timing=SIX_BEFORE,
-        without=("test_start-in_calendar", "test_start-on_site"),
+        test_start__calendar="out",
+        without=("test_start-on_site",),
     )
     kept = Choice.objects.get()
     assert (kept.member, kept.kind, kept.by_mail, kept.timing) == (
@@ -70,7 +71,7 @@ def test_what_is_chosen_of_a_kind_is_kept_and_shown_again(as_member, member):
         "daily",
         SIX_BEFORE,
     )
-    assert (kept.in_calendar, kept.on_site) == (False, False)
+    assert (kept.calendar, kept.on_site) == ("out", False)
     again = fields_of(as_member)
     assert again["test_start-timing"] == SIX_BEFORE
     assert "test_start-on_site" not in again
@@ -219,8 +220,8 @@ def test_news_are_said_without_an_example(as_member, member):
 def test_a_kind_asks_only_what_there_is_to_choose(as_member, member):
     names = BeautifulSoup(as_member.get(PAGE).content, "html.parser").select("[name]")
     asked = {field["name"] for field in names}
-    assert {"test_start-timing", "test_start-in_calendar", "test_news-on_site"} <= asked
-    assert not {"test_news-timing", "test_news-in_calendar", "test_plain-on_site"} & asked
+    assert {"test_start-timing", "test_start-calendar", "test_news-on_site"} <= asked
+    assert not {"test_news-timing", "test_news-calendar", "test_plain-on_site"} & asked
 
 
 @pytest.mark.sqlite  # as many queries on any database

@@ -80,6 +80,17 @@ def test_it_goes_back_60_days(household, signed_out, address):
     assert set(events_at(signed_out, address)) == {"59 days ago", "Long"}
 
 
+def test_of_a_buy_that_one_did_not_ask_in_nothing_is_left_once_its_asks_have_closed(
+    household, signed_out, address, clock
+):
+    for kind in ("buy_closes", "buy_last_change"):
+        make_matter(household, kind=kind, at=NOW + timedelta(hours=2), title=kind)
+    clock.shift(timedelta(hours=6))
+    assert set(events_at(signed_out, address)) == {"buy_closes", "buy_last_change"}
+    clock.shift(timedelta(days=1))
+    assert set(events_at(signed_out, address)) == {"buy_last_change"}
+
+
 def test_its_times_are_those_of_the_clocks_of_the_coop(coop, household, signed_out, address):
     coop.time_zone = "Europe/Berlin"
     coop.save()
@@ -105,8 +116,18 @@ def test_the_alarms_are_those_that_the_member_chose(coop, household, member, sig
 
 def test_without_alarms_the_event_stays(coop, household, member, signed_out, address):
     keep(coop, "test:1", [starts(household)])
-    Choice.objects.create(member=member, kind=START.code, by_mail="at_once", in_calendar=False)
+    Choice.objects.create(member=member, kind=START.code, by_mail="at_once", calendar="silent")
     assert triggers(event_of(signed_out, address)) == []
+
+
+def test_a_kind_that_the_member_wants_out_of_it_is_not_in_it(
+    coop, household, member, signed_out, address
+):
+    second = make_member(household)
+    keep(coop, "test:1", [starts(household)])
+    Choice.objects.create(member=member, kind=START.code, by_mail="at_once", calendar="out")
+    assert events_at(signed_out, address) == {}
+    assert set(events_at(signed_out, address_of(second))) == {"Canner"}
 
 
 # ---- Moved and cancelled --------------------------------------------------------------------

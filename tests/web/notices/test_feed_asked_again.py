@@ -67,7 +67,7 @@ def choose_six_hours(coop, member):
 
 
 def silence(coop, member):
-    Choice.objects.create(member=member, kind=START.code, by_mail="never", in_calendar=False)
+    Choice.objects.create(member=member, kind=START.code, by_mail="never", calendar="silent")
 
 
 def rename_the_coop(coop, member):

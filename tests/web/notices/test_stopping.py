@@ -187,7 +187,7 @@ def test_on_again_brings_back_no_old_letters(coop, household, member, clock):
 
 
 def test_what_else_a_member_chose_of_the_kind_stays(member):
-    chosen = {"timing": "-360m", "on_site": False, "in_calendar": False}
+    chosen = {"timing": "-360m", "on_site": False, "calendar": "silent"}
     Choice.objects.create(member=member, kind=START.code, by_mail=ByMail.DAILY, **chosen)
     stop_mail(member, [START.code])
     resume_mail(member, START.code)
