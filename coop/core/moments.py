@@ -1,6 +1,6 @@
 """How moments are written, in a co-op's zone. The clock is an argument."""
 
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 #: From this hour on, today is "tonight".
@@ -69,6 +69,34 @@ def at(value: datetime, zone: ZoneInfo) -> str:
     """
     then = local(value, zone)
     return f"{day(then.date())} at {clock(then)}"
+
+
+def by(value: datetime, zone: ZoneInfo) -> str:
+    """The same as a deadline, to stand after "by": midnight is the end of a day.
+
+    "Sun 16 Aug at 0:00" is read as the night that follows Sunday.
+
+    >>> denver = ZoneInfo("America/Denver")
+    >>> by(datetime(2026, 8, 16, 0, tzinfo=denver), denver)
+    'the end of Sat 15 Aug'
+    >>> by(datetime(2026, 8, 15, 8, tzinfo=denver), denver)
+    'Sat 15 Aug at 8:00'
+    """
+    then = local(value, zone)
+    if then.time() > time(0):
+        return at(value, zone)
+    return f"the end of {day(then.date() - timedelta(days=1))}"
+
+
+def ends(value: datetime, zone: ZoneInfo) -> str:
+    """The same, to stand after a verb: "asks close Sat 15 Aug at 8:00".
+
+    >>> denver = ZoneInfo("America/Denver")
+    >>> ends(datetime(2026, 8, 16, 0, tzinfo=denver), denver)
+    'at the end of Sat 15 Aug'
+    """
+    said = by(value, zone)
+    return f"at {said}" if said.startswith("the end") else said
 
 
 def span(start: datetime, end: datetime, zone: ZoneInfo) -> str:

@@ -46,8 +46,8 @@ def _opens(known: Known, home: Household, since: datetime) -> Say:
         at=since,
         until=buy.asks_close_at,
         not_to=known.opened.not_to(home),
-        title=f"{buy.title}: asks are open until {known.close}",
-        to_do=f"Say how much you want by {known.close}.",
+        title=f"{buy.title}: asks are open until {known.close_by}",
+        to_do=f"Say how much you want by {known.close_by}.",
         details=(f"It is for: {known.produce}.", known.when_and_where),
         **_page(known),
     )
@@ -66,7 +66,7 @@ def _closes(known: Known, home: Household) -> Say:
 def _last_change(known: Known, home: Household, answer: Answer) -> Say:
     return Say(
         kind=kinds.LAST_CHANGE.code,
-        to_do=f"Change what you asked for by {known.close}, or leave it as it is.",
+        to_do=f"Change what you asked for by {known.close_by}, or leave it as it is.",
         details=(
             f"You asked for {known.amounts(answer.amounts)}.",
             _after_the_close(known),

@@ -211,6 +211,11 @@ class Known:
         return moments.ends(self.buy.asks_close_at, self.zone)
 
     @cached_property
+    def close_by(self) -> str:
+        """When asks close, after "by" or "until"."""
+        return moments.by(self.buy.asks_close_at, self.zone)
+
+    @cached_property
     def pickup(self) -> str:
         """When the pickup is: "Sat 15 Aug, 8:00 to 10:00"."""
         start, end = self.buy.pickup_from, self.buy.pickup_to

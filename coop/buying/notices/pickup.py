@@ -8,6 +8,7 @@ from coop.buying.models import Buy
 from coop.buying.notices import kinds
 from coop.buying.notices.known import FETCHING, Known, Parcel
 from coop.buying.queries.shares import released_from
+from coop.core import moments
 from coop.core.figures import money
 from coop.notices.says import Say
 from coop.people.models import Household
@@ -79,7 +80,7 @@ def _details(known: Known, awaited: dict[int, int]) -> Iterator[str]:
 
 
 def _released(known: Known) -> str:
-    return known.at(released_from(known.buy))
+    return moments.by(released_from(known.buy), known.zone)
 
 
 def _unfetched(known: Known, home: Household, waiting: list[Parcel]) -> Say:

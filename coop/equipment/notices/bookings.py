@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from coop.equipment.actions.locks import lock_thing
-from coop.equipment.models import Booking, Handover
+from coop.equipment.models import Booking, Fault, Handover
 from coop.equipment.notices import kinds, letters
 from coop.equipment.notices.standing import causes_of, standing
 from coop.equipment.queries.bookings import is_out, with_parties
@@ -21,7 +21,8 @@ CAUSE = "booking"
 
 
 def says_of(booking: Booking) -> list[Say]:
-    """What there is to tell of a booking, read with its parties, its handovers and its parts.
+    """What there is to tell of a booking, read with its parties, its handovers, its parts and what
+    stops its thing from being booked.
 
     An offer to a place in line is one of these: whatever changes it holds the lock of its thing.
     Only what is out is due back, so nobody is told of that before a short booking has begun. The
@@ -32,7 +33,9 @@ def says_of(booking: Booking) -> list[Say]:
     if booking.held_until:
         return [letters.offer(booking)]
     moves = {each.what for each in booking.handovers.all()}
-    if Handover.What.OUT in moves and Handover.What.BACK not in moves:
+    if Handover.What.OUT not in moves:
+        return [letters.starts(booking, next(iter(booking.thing.faults.all()), None))]
+    if Handover.What.BACK not in moves:
         return [letters.starts(booking), letters.due(booking), letters.late(booking)]
     return [letters.starts(booking)]
 
@@ -46,7 +49,7 @@ def renew(pk: int) -> Kept:
 
 
 def says_by_cause(pks: Collection[int]) -> dict[str, list[Say]]:
-    """What there is to tell of bookings, by what names each cause. Three queries at most."""
+    """What there is to tell of bookings, by what names each cause. Four queries at most."""
     return {f"{CAUSE}:{booking.pk}": says_of(booking) for booking in _read(pks)}
 
 
@@ -71,4 +74,8 @@ def _read(pks: Collection[int]) -> Iterator[Booking]:
     if not pks:
         return iter(())
     rows = with_parties(Booking.objects.filter(pk__in=pks)).order_by("pk")
-    return iter(rows.prefetch_related("handovers", "thing__parts"))
+    open_faults = Fault.objects.filter(mended_at=None, stops=Fault.Stops.BOOKINGS).order_by(
+        "at", "id"
+    )
+    faults = Prefetch("thing__faults", open_faults)
+    return iter(rows.prefetch_related("handovers", "thing__parts", faults))

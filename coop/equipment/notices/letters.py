@@ -10,7 +10,7 @@ from django.urls import reverse
 from coop.core import moments
 from coop.core.figures import join_words
 from coop.equipment.kinds import KINDS, ThingKind
-from coop.equipment.models import Booking, Thing
+from coop.equipment.models import Booking, Fault, Handover, Thing
 from coop.equipment.notices import kinds
 from coop.equipment.words import (
     booked_said,
@@ -23,10 +23,15 @@ from coop.equipment.words import (
 from coop.notices.says import Say
 from coop.people.models import Household
 
+#: What those can do who count on a thing that is out of order, and those who have it. The sentences
+#: that tell of it end so.
+CAN_DO = "Move it to another time, book another thing, or cancel it."
+CAN_DO_WITH_IT = "Stop using it, and bring it back."
+
 
 def offer(booking: Booking) -> Say:
     """A time in line that is the household's to take until `held_until`."""
-    name, until = name_of(booking.thing), _at(booking, booking.held_until or booking.starts_at)
+    name, until = name_of(booking.thing), _by(booking, booking.held_until or booking.starts_at)
     return Say(
         key="offer",
         kind=kinds.OFFER.code,
@@ -42,19 +47,29 @@ def offer(booking: Booking) -> Say:
     )
 
 
-def starts(booking: Booking) -> Say:
-    """The start of a booking, as long as it stands."""
+def starts(booking: Booking, stopping: Fault | None = None) -> Say:
+    """The start of a booking, as long as it stands; `stopping`: why nobody may count on its thing.
+
+    Once it is handed out, reading that it starts helps nobody; calendars have it still.
+    """
     thing, at = booking.thing, _at(booking, booking.starts_at)
     name, is_place = name_of(thing), thing.kind == ThingKind.KITCHEN
+    title = f"{name} is yours {booked_said(booking, booking.coop)}"
+    to_do = f"{'Come to' if is_place else 'Fetch'} {name} on {at}."
+    if stopping:
+        title = f"{name} is out of order: booked from {at}"
+        to_do = f"Do not count on {name}. It is out of order: {stopping.sentence}"
+    out = [each.at for each in booking.handovers.all() if each.what == Handover.What.OUT]
     return Say(
         key="starts",
         kind=kinds.STARTS.code,
         to=booking.household,
         at=booking.starts_at,
         ends_at=booking.ends_at,
-        title=f"{name} is yours {booked_said(booking, booking.coop)}",
-        to_do=f"{'Come to' if is_place else 'Fetch'} {name} on {at}.",
-        details=(_how_long(booking), *_facts(booking)),
+        until=out[0] if out else None,
+        title=title,
+        to_do=to_do,
+        details=(*([CAN_DO] if stopping else []), _how_long(booking), *_facts(booking)),
         where=where_of(thing),
         path=_path("booking", booking),
         button="Your booking",
@@ -63,7 +78,7 @@ def starts(booking: Booking) -> Say:
 
 def due(booking: Booking) -> Say:
     """When what is out should be back; what ends by itself, when it is done at the latest."""
-    thing, at = booking.thing, _at(booking, booking.ends_at)
+    thing, at = booking.thing, _by(booking, booking.ends_at)
     name = name_of(thing)
     if KINDS[thing.kind].ends_by_itself:
         title, to_do = f"{name} is done by {at}", f"Be there when {name} is done, by {at}."
@@ -71,7 +86,7 @@ def due(booking: Booking) -> Say:
         page, button = "run", "How it runs"
     else:
         verb = "Leave" if thing.kind == ThingKind.KITCHEN else "Bring back"
-        title, to_do = f"{name} is due back {at}", f"{verb} {name} by {at}."
+        title, to_do = f"{name} is due back {_ends(booking)}", f"{verb} {name} by {at}."
         details = _back_to(booking)
         page, button = "hand_back", "It is back"
     return Say(
@@ -96,7 +111,7 @@ def late(booking: Booking) -> Say:
         kind=kinds.LATE.code,
         to=booking.household,
         at=booking.ends_at,
-        title=f"{name} is late: it was due back {_at(booking, booking.ends_at)}",
+        title=f"{name} is late: it was due back {_ends(booking)}",
         to_do=f"Give {name} back now, and write down that it is back.",
         details=("Still in use? Keep it longer, where nobody has it next.", *_back_to(booking)),
         where=where_of(booking.thing),
@@ -170,6 +185,14 @@ def _whom_to_ask(thing: Thing, household: Household) -> str:
 
 def _at(booking: Booking, moment: datetime) -> str:
     return moments.at(moment, ZoneInfo(booking.coop.time_zone))
+
+
+def _by(booking: Booking, moment: datetime) -> str:
+    return moments.by(moment, ZoneInfo(booking.coop.time_zone))
+
+
+def _ends(booking: Booking) -> str:
+    return moments.ends(booking.ends_at, ZoneInfo(booking.coop.time_zone))
 
 
 def _path(page: str, booking: Booking) -> str:

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from coop.equipment.models import Booking, Told
 from coop.equipment.notices import kinds
+from coop.equipment.notices.letters import CAN_DO, CAN_DO_WITH_IT
 from coop.equipment.notices.standing import causes_of, standing
 from coop.equipment.words import name_of
 from coop.notices.actions.keeping import Kept, keep_many
@@ -19,10 +20,6 @@ from coop.people.models import Coop
 
 CAUSE = "told"
 What = Told.What
-#: What those can do who count on a thing that is out of order, and those who have it. The sentences
-#: that tell of it end so.
-CAN_DO = "Move it to another time, book another thing, or cancel it."
-CAN_DO_WITH_IT = "Stop using it, and bring it back."
 #: By what was told: the end of the title, and what to do.
 WORDS = {
     What.SHIFTED: ("yours would begin later", "Say whether the later time suits you."),

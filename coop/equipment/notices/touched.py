@@ -64,7 +64,10 @@ def touch_bookings(bookings: Iterable[Booking]) -> None:
 
 
 def touch_thing(thing: Thing) -> None:
-    """Whether a thing is fit, or what is to be looked after on it, is not as it was."""
+    """Whether a thing is fit, or what is to be looked after on it, is not as it was.
+
+    What is told of its bookings says whether they can be counted on.
+    """
     with _of(thing.coop_id) as touched:
         touched.things.add(thing.pk)
 
@@ -90,9 +93,10 @@ def _of(coop_id: int) -> Iterator[Touched]:
 
 def _keep(coop: Coop, touched: Touched) -> None:
     """Keep all that was touched, at once."""
+    touched.things |= touched.whole
+    if touched.things:
+        touched.bookings |= of_bookings.not_over(touched.things)
     if touched.whole:
-        touched.things |= touched.whole
-        touched.bookings |= of_bookings.not_over(touched.whole)
         touched.told |= of_news.unread_of_things(touched.whole)
     if touched.bookings:
         touched.told |= of_news.unread_of_bookings(touched.bookings)

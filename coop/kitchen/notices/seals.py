@@ -53,7 +53,7 @@ def _steps(load: Load) -> Iterator[Step]:
 
 def _say(load: Load, steps: Sequence[Step]) -> Say:
     household, zone = steps[0].lot.household, ZoneInfo(load.coop.time_zone)
-    until = moments.at(seal_times(load).reprocess_until, zone)
+    until = moments.by(seal_times(load).reprocess_until, zone)
     what = _first_of(steps)
     is_one = len(steps) == 1
     return Say(

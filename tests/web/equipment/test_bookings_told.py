@@ -11,6 +11,7 @@ from django.test.utils import CaptureQueriesContext
 
 from coop.equipment.actions.booking import Wish, book, book_weekly
 from coop.equipment.actions.changing import cancel, end_now, move
+from coop.equipment.actions.fitness import Report, mend, report_fault
 from coop.equipment.actions.handovers import Found, FoundBack, hand_back, hand_out
 from coop.equipment.actions.keeping import set_parts
 from coop.equipment.actions.running import move_end
@@ -18,6 +19,8 @@ from coop.equipment.actions.things import ThingTerms, edit_thing
 from coop.equipment.actions.walk_up import take_now
 from coop.equipment.models import Booking
 from coop.notices.models import Matter, Notice
+from coop.notices.queries.inbox import to_read
+from coop.notices.sources import put_right
 from coop.people.actions.households import Details, edit_household
 from tests.web.equipment_factories import HOUR, make_booking, make_out, make_thing
 from tests.web.factories import NOW, make_household, make_member
@@ -157,6 +160,41 @@ def test_the_owner_is_to_be_asked_by_the_phone_that_is_theirs_now(
     clock.move_to(EVENING_BEFORE)
     [letter] = sent_to(member)
     assert "To be had at: Dufresne. Ask Dufresne, 555-0133." in lines_of(letter)
+
+
+# ---- it is out of order -----------------------------------------------------------------------
+def test_while_the_thing_is_out_of_order_the_start_says_not_to_count_on_it(
+    booking, canner, member, coordinator, clock
+):
+    fault = report_fault(
+        canner.pk, Report("other", "It smells of gas.", could_hurt=True), by=coordinator
+    )
+    matter = Matter.objects.get(kind="booking_starts")
+    first = matter.sequence
+    assert matter.to_do == "Do not count on Big Blue. It is out of order: It smells of gas."
+    clock.move_to(EVENING_BEFORE)
+    [letter] = sent_to(member)
+    assert "Big Blue is out of order: booked from Thu 13 Aug at 9:00" in letter.body
+    assert "Move it to another time, book another thing, or cancel it." in letter.body
+    mend(fault.pk, "New hose.", by=coordinator)
+    matter.refresh_from_db()
+    assert matter.to_do == "Fetch Big Blue on Thu 13 Aug at 9:00."
+    assert matter.sequence == first + 1  # calendars take the words that are so now
+    assert put_right(canner.coop) == {}
+
+
+def test_a_fault_to_see_to_leaves_the_start_as_it_is(booking, canner, coordinator):
+    report_fault(canner.pk, Report("other", "A rack is bent.", stops="handover"), by=coordinator)
+    assert Matter.objects.get(kind="booking_starts").to_do.startswith("Fetch Big Blue")
+
+
+def test_once_it_is_handed_out_its_start_need_not_be_read(booking, canner, member, clock):
+    clock.move_to(START - HOUR / 4)
+    assert to_read(member, START - HOUR / 4).filter(matter__kind="booking_starts").exists()
+    hand_out(booking.pk, Found(counted=PARTS), by=member)
+    assert not to_read(member, START - HOUR / 4).filter(matter__kind="booking_starts").exists()
+    assert not Matter.objects.get(kind="booking_starts").dropped_at  # calendars have it still
+    assert put_right(canner.coop) == {}
 
 
 # ---- it is due back -------------------------------------------------------------------------
