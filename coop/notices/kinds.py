@@ -7,6 +7,7 @@ before.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 
 from django.db import models
 
@@ -51,7 +52,12 @@ class Kind:
     buy posted just now); else a reminder whose time has passed already is left out.
     `in_calendar`: its matters stand in the calendar feed, with an alarm for each lead; and from the
     day after on too where `stays_in_calendar`, as what took place does.
-    `in_inbox`: its notices stand in the inbox of This week; not what This week says itself.
+    `in_inbox`: its notices stand under Notices; not what This week alone says, in its own way.
+    `on_this_week`: they stand there, and This week has a row of its own for what they say as long
+    as they are to be read, so that its list of notices leaves them out.
+    `can_wait`: a day more does no harm, so that one mail a day is enough.
+    `example`: what `at` is the moment of, as the page of choices says it ("a load that ended").
+    `helps`: how long after `at` telling it helps; None where there is no limit after it.
     `by_hand`: a person wrote it (coop/notices/by_hand.py).
     """
 
@@ -64,6 +70,10 @@ class Kind:
     in_calendar: bool = False
     stays_in_calendar: bool = True
     in_inbox: bool = True
+    on_this_week: bool = False
+    can_wait: bool = False
+    example: str = ""
+    helps: timedelta | None = None
     by_hand: bool = False
 
 

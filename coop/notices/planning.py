@@ -131,24 +131,32 @@ def plan(
     member who was not told of the matter before. What would help nobody any more is left out.
     """
     kind = kind_of(matter.kind)
-    told = {key[0] for key, row in standing.items() if row.due_at <= now}
     for member in readers.of(matter):
-        late: Planned | None = None
         timing = _Timing(matter, readers.wanted(member, kind), readers.zone, now)
-        for lead in timing.wanted.leads:
-            row = standing.get((member.pk, lead.code))
-            if row and row.due_at <= now:
-                yield timing.as_shown(member, lead, row)
-                continue
-            planned = timing.planned(member, lead, row)
-            if planned.limit is not None and planned.limit <= max(planned.due_at, now):
-                continue
-            if planned.due_at >= now:
-                yield planned
-            elif kind.even_late:
-                late = timing.late(planned)
-        if late and member.pk not in told:
-            yield late
+        rows = {lead: row for (who, lead), row in standing.items() if who == member.pk}
+        yield from _plan_for(member, timing, rows, even_late=kind.even_late)
+
+
+def _plan_for(
+    member: Member, timing: _Timing, rows: Mapping[str, Notice], *, even_late: bool
+) -> Iterator[Planned]:
+    """The notices of one matter to one member, whose standing ones are there by lead."""
+    late: Planned | None = None
+    now = timing.now
+    for lead in timing.wanted.leads:
+        row = rows.get(lead.code)
+        if row and row.due_at <= now:
+            yield timing.as_shown(member, lead, row)
+            continue
+        planned = timing.planned(member, lead, row)
+        if planned.limit is not None and planned.limit <= max(planned.due_at, now):
+            continue
+        if planned.due_at >= now:
+            yield planned
+        elif even_late:
+            late = timing.late(planned)
+    if late and not any(row.due_at <= now for row in rows.values()):
+        yield late
 
 
 @dataclass(frozen=True)
@@ -164,29 +172,35 @@ class _Timing:
         """What is still to come; of what had to go out by now that is so still."""
         due, limit = self._due(lead), self._limit(lead)
         known = self.now if row is None or row.mail_at is None else min(row.mail_at, self.now)
-        mail_at = mail_time(due, limit, self.wanted, zone=self.zone, now=known)
+        mail_at = self._mail_at(due, limit, known)
         return Planned(member, lead.code, limit, due, self.wanted.on_site, mail_at)
-
-    def times(self, lead: Lead) -> tuple[datetime, datetime | None] | None:
-        """When the site and mail tell it for one lead; None where that would help nobody."""
-        due, limit = self._due(lead), self._limit(lead)
-        if limit is not None and limit <= due:
-            return None
-        return due, mail_time(due, limit, self.wanted, zone=self.zone, now=self.now)
 
     def late(self, planned: Planned) -> Planned:
         """What was due before, now."""
-        mail_at = mail_time(self.now, planned.limit, self.wanted, zone=self.zone, now=self.now)
+        mail_at = self._mail_at(self.now, planned.limit, self.now)
         return replace(planned, due_at=self.now, mail_at=mail_at)
 
     def as_shown(self, member: Member, lead: Lead, row: Notice) -> Planned:
-        """What the site shows already, and when its mail goes out if that waits."""
+        """What the site shows already, and when its mail goes out if that waits.
+
+        What was read there before a letter carried it needs none.
+        """
         limit, mail_at = self._limit(lead), row.mail_at
-        if mail_at is not None:
-            mail_at = mail_time(
-                row.due_at, limit, self.wanted, zone=self.zone, now=min(mail_at, self.now)
-            )
+        if row.read_at and row.mail is None:
+            mail_at = None
+        elif mail_at is not None:
+            mail_at = self._mail_at(row.due_at, limit, min(mail_at, self.now))
         return Planned(member, lead.code, limit, row.due_at, row.on_site, mail_at)
+
+    def _mail_at(self, due: datetime, limit: datetime | None, known: datetime) -> datetime | None:
+        """When mail goes out; what is told before its moment comes before it.
+
+        Telling it may help for longer: a pickup has two hours, say.
+        """
+        at = self.matter.at
+        if due < at and (limit is None or at < limit):
+            limit = at
+        return mail_time(due, limit, self.wanted, zone=self.zone, now=known)
 
     def _due(self, lead: Lead) -> datetime:
         due = lead.of(self.matter.at, self.zone)
@@ -200,11 +214,14 @@ class _Timing:
 
 
 def times_of(
-    matter: Matter, wanted: Wanted, zone: ZoneInfo, now: datetime
+    matter: Matter, wanted: Wanted, zone: ZoneInfo, *, known: datetime, even_late: bool
 ) -> list[tuple[datetime, datetime | None]]:
-    """When the site tells a matter that is known from `now` on, and when mail does, if any."""
-    timing = _Timing(matter, wanted, zone, now)
-    return [times for lead in wanted.leads if (times := timing.times(lead))]
+    """When the site tells a matter that is known from a moment on, and when mail does, if any.
+
+    By the same rules as `plan`, for a member who was not told of it before.
+    """
+    planned = _plan_for(Member(), _Timing(matter, wanted, zone, known), {}, even_late=even_late)
+    return [(each.due_at, each.mail_at) for each in planned]
 
 
 def mail_time(

@@ -12,7 +12,7 @@ from coop.people.models import Household, Member
 from tests.web.factories import make_member, number
 
 #: Kinds of tests alone: news, and something that starts and stands in the calendar.
-NEWS = Kind("test_news", "Tests", "Something happened", AT_ONCE)
+NEWS = Kind("test_news", "Tests", "Something happened", AT_ONCE, can_wait=True)
 START = Kind(
     "test_start",
     "Tests",
@@ -22,6 +22,7 @@ START = Kind(
         Timing("6 hours before", (before(hours=6),)),
     ),
     in_calendar=True,
+    example="something that starts",
 )
 
 

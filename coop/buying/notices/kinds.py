@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from coop.core.reminders import after, before, evening_before
 from coop.notices.kinds import AT_ONCE, ByMail, Kind, Timing, declare
 
 PART = "Buys"
+#: How long a share waits after the pickup where nobody said otherwise: as a new buy has it.
+WAITS = timedelta(minutes=30)
 
-OPENS = Kind("buy_opens", PART, "A buy takes asks", AT_ONCE, by_mail=ByMail.DAILY)
+OPENS = Kind(
+    "buy_opens",
+    PART,
+    "A buy takes asks",
+    AT_ONCE,
+    by_mail=ByMail.DAILY,
+    on_this_week=True,
+    can_wait=True,
+)
 CLOSES = Kind(
     "buy_closes",
     PART,
@@ -21,6 +33,8 @@ CLOSES = Kind(
     even_late=True,
     in_calendar=True,
     stays_in_calendar=False,
+    on_this_week=True,
+    example="a buy whose asks close",
 )
 LAST_CHANGE = Kind(
     "buy_last_change",
@@ -31,6 +45,8 @@ LAST_CHANGE = Kind(
         Timing("6 hours before", (before(hours=6),)),
     ),
     in_calendar=True,
+    on_this_week=True,
+    example="a buy whose asks close",
 )
 NEWS = Kind("buy_news", PART, "What became of a buy", AT_ONCE)
 #: Not late too: who has missed the first hears of the pickup by the news that fixed it.
@@ -44,6 +60,8 @@ PICKUP = Kind(
         Timing("the evening before at 18:00", (evening_before(18),)),
     ),
     in_calendar=True,
+    on_this_week=True,
+    example="a pickup that begins",
 )
 UNFETCHED = Kind(
     "buy_unfetched",
@@ -53,8 +71,11 @@ UNFETCHED = Kind(
         Timing("10 and 30 minutes after the pickup", (after(minutes=10), after(minutes=30))),
         Timing("10 minutes after the pickup", (after(minutes=10),)),
     ),
+    on_this_week=True,
+    example="a pickup that ended",
+    helps=WAITS,
 )
-TO_RUN = Kind("buy_to_run", PART, "A buy you run: what is due", AT_ONCE)
+TO_RUN = Kind("buy_to_run", PART, "A buy you run: what is due", AT_ONCE, on_this_week=True)
 
 
 def register() -> None:

@@ -23,6 +23,8 @@ STARTS = Kind(
         Timing("2 hours before", (before(hours=2),)),
     ),
     in_calendar=True,
+    on_this_week=True,
+    example="a booking that starts",
 )
 DUE = Kind(
     "booking_due",
@@ -32,6 +34,8 @@ DUE = Kind(
         Timing("1 day before and when it is due", (days_before(1), WHEN_IT_IS)),
         Timing("when it is due", (WHEN_IT_IS,)),
     ),
+    on_this_week=True,
+    example="a thing that is due back",
 )
 LATE = Kind(
     "booking_late",
@@ -41,8 +45,10 @@ LATE = Kind(
         Timing("after 1 hour and after 1 day", (after(hours=1), days_after(1))),
         Timing("after 1 hour", (after(hours=1),)),
     ),
+    on_this_week=True,
+    example="a thing that was due back",
 )
-OFFER = Kind("standby_offer", PART, "A time in line is yours to take", AT_ONCE)
+OFFER = Kind("standby_offer", PART, "A time in line is yours to take", AT_ONCE, on_this_week=True)
 NEWS = Kind("equipment_news", PART, "What became of a booking", AT_ONCE, in_inbox=False)
 GAUGE_DUE = Kind(
     "gauge_due",
@@ -52,8 +58,11 @@ GAUGE_DUE = Kind(
         Timing("8 weeks and 4 weeks before", (IN_WEEKS, IN_FEWER)),
         Timing("4 weeks before", (IN_FEWER,)),
     ),
+    on_this_week=True,
+    can_wait=True,
+    example="a gauge test that is due",
 )
-GAUGE_NOW = Kind("gauge_now", PART, "A gauge must be tested before use", AT_ONCE)
+GAUGE_NOW = Kind("gauge_now", PART, "A gauge must be tested before use", AT_ONCE, on_this_week=True)
 CARE_DUE = Kind(
     "care_due",
     PART,
@@ -63,6 +72,8 @@ CARE_DUE = Kind(
         Timing("8 weeks and 4 weeks before", (IN_WEEKS, IN_FEWER)),
         Timing("1 week before and on the day", (days_before(7), WHEN_IT_IS)),
     ),
+    can_wait=True,
+    example="care that is due",
 )
 
 ALL = (STARTS, DUE, LATE, OFFER, NEWS, GAUGE_DUE, GAUGE_NOW, CARE_DUE)

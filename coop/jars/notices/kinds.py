@@ -7,7 +7,9 @@ from coop.notices.kinds import AT_ONCE, Kind, Timing
 
 PART = "Jars"
 
-ASKED = Kind("jars_asked", PART, "Somebody asks for your jars, or lends you theirs", AT_ONCE)
+ASKED = Kind(
+    "jars_asked", PART, "Somebody asks for your jars, or lends you theirs", AT_ONCE, can_wait=True
+)
 DUE = Kind(
     "jars_due",
     PART,
@@ -16,6 +18,9 @@ DUE = Kind(
         Timing("1 week before and on the day", (days_before(7), after())),
         Timing("on the day", (after(),)),
     ),
+    on_this_week=True,
+    can_wait=True,
+    example="jars that are due back",
 )
 LATE = Kind(
     "jars_late",
@@ -25,6 +30,9 @@ LATE = Kind(
         Timing("1 week and 4 weeks after", (days_after(7), days_after(28))),
         Timing("1 week after", (days_after(7),)),
     ),
+    on_this_week=True,
+    can_wait=True,
+    example="jars that were due back",
 )
 
 KINDS = (ASKED, DUE, LATE)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from coop.core.reminders import after
 from coop.kitchen.queries.seals import hours
 from coop.notices.kinds import AT_ONCE, Kind, Timing
@@ -25,6 +27,9 @@ SEALS = Kind(
         Timing(f"{STAND} hours after", (after(hours=STAND),)),
     ),
     even_late=True,
+    on_this_week=True,
+    example="a load that ended",
+    helps=timedelta(hours=PROCESS_AGAIN),
 )
 SUSPECT = Kind("jar_suspect", PART, "A load with jars of yours is suspect", AT_ONCE)
 WARNING = Kind("jar_warning", PART, "Somebody warns of jars that you have", AT_ONCE, in_inbox=False)

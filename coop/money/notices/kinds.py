@@ -17,9 +17,13 @@ TO_PAY = Kind(
         Timing("at once and after a week", (Lead(), days_after(7))),
         Timing("at once", (Lead(),)),
     ),
+    on_this_week=True,
+    example="a payment that is asked of you",
 )
-TO_CONFIRM = Kind("money_to_confirm", PART, "Somebody paid you", AT_ONCE)
-OWED = Kind("money_owed", PART, "You are to be paid", AT_ONCE, by_mail=ByMail.DAILY)
+TO_CONFIRM = Kind(
+    "money_to_confirm", PART, "Somebody paid you", AT_ONCE, on_this_week=True, can_wait=True
+)
+OWED = Kind("money_owed", PART, "You are to be paid", AT_ONCE, by_mail=ByMail.DAILY, can_wait=True)
 
 
 def register() -> None:

@@ -1,4 +1,4 @@
-"""A member reads notices on the site."""
+"""A member reads notices on the site. What was read there before a letter carried it needs none."""
 
 from __future__ import annotations
 
@@ -33,6 +33,12 @@ def read_all(*, by: Member, shown_by: datetime | None = None) -> None:
 
 
 def _read(notices: QuerySet[Notice], now: datetime) -> None:
-    """Held in the order of their keys, as by whoever plans them."""
-    held = notices.filter(read_at=None).select_for_update(of=("self",), no_key=True).order_by("pk")
+    """Held in the order of their keys, as by whoever plans them; gathering passes over them.
+
+    What is in a letter already stays in it.
+    """
+    unread = notices.filter(read_at=None)
+    held = list(unread.select_for_update(of=("self",), no_key=True).order_by("pk"))
     Notice.objects.filter(pk__in=[notice.pk for notice in held]).update(read_at=now)
+    waiting = [notice.pk for notice in held if notice.mail_id is None]
+    Notice.objects.filter(pk__in=waiting).update(mail_at=None)

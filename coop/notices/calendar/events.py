@@ -11,7 +11,7 @@ from django.conf import settings
 from django.utils.encoding import iri_to_uri
 from icalendar import Alarm, Event, vDuration, vUri
 
-from coop.core.reminders import Lead
+from coop.core.reminders import Lead, before
 from coop.notices.calendar.texts import text_of
 from coop.notices.models import Matter
 from coop.people.models import Coop
@@ -19,6 +19,8 @@ from coop.people.models import Coop
 #: Under which the ids of all events are made. Never to be changed: calendars know events by them.
 EVENTS = UUID("6f0f3f0c-5d0b-4c53-9f0e-6a0c2f1f7f55")
 SECONDS_IN_MINUTE, MINUTES_IN_HOUR = 60, 60
+#: Where a thing was known too late for every alarm that was chosen. Judgement, no source.
+SHORTLY = before(minutes=15)
 CALLED_OFF = "Called off: "
 NOT_ANY_MORE = "This does not take place any more."
 
@@ -48,7 +50,7 @@ def uid_of(coop: Coop, key: str) -> str:
 
 def is_cancelled(matter: Matter) -> bool:
     """Whether it will not be. What was dropped after its moment is over, and was."""
-    return matter.dropped_at is not None and matter.dropped_at < matter.at
+    return matter.is_off
 
 
 def event_of(matter: Matter, zone: ZoneInfo, alarms: Sequence[Lead] = ()) -> Event:
@@ -72,7 +74,7 @@ def event_of(matter: Matter, zone: ZoneInfo, alarms: Sequence[Lead] = ()) -> Eve
         event.add("LOCATION", text_of(matter.where))
     event.add("URL", vUri(link))
     if matter.dropped_at is None:
-        for lead in alarms:
+        for lead in _still_to_ring(matter, alarms, zone):
             event.add_component(_alarm(matter, lead, zone))
     return event
 
@@ -95,6 +97,18 @@ def _add_times(event: Event, matter: Matter, zone: ZoneInfo) -> None:
 def _words(matter: Matter, link: str) -> str:
     lines = [matter.to_do, *map(str, matter.details), f"{matter.button}: {link}"]
     return "\n".join(map(text_of, lines))
+
+
+def _still_to_ring(matter: Matter, alarms: Sequence[Lead], zone: ZoneInfo) -> list[Lead]:
+    """The alarms whose time had not passed when the matter was made; if none is left, one shortly
+    before it, where that was still to come.
+    """
+
+    def rings(lead: Lead) -> bool:
+        return lead.of(matter.at, zone) >= matter.made_at
+
+    left = [lead for lead in alarms if rings(lead)]
+    return left or [lead for lead in (SHORTLY,) if alarms and rings(lead)]
 
 
 def _alarm(matter: Matter, lead: Lead, zone: ZoneInfo) -> Alarm:

@@ -16,7 +16,9 @@ from coop.notices.queries.choices import Chosen, first_of, kinds_by_part
 from coop.notices.queries.meanings import Meaning, Meanings
 
 #: The quick way: what each button is called, and how all mail comes then. None: as at first.
+SMALL = "small"
 QUICK: dict[str, tuple[str, ByMail | None]] = {
+    SMALL: ("What can wait in one mail a day", ByMail.DAILY),
     "daily": ("All in one mail a day", ByMail.DAILY),
     "never": ("No mail at all", ByMail.NEVER),
     "first": ("As it was at first", None),
@@ -78,7 +80,8 @@ class ChoicesForm(forms.Form):
 
     def _choice(self, kind: Kind, quick: str) -> Choice:
         typed = {name: self.cleaned_data[f"{kind.code}-{name}"] for name, _ in _fields_of(kind)}
-        if quick in QUICK:
+        is_meant = quick != SMALL or (kind.can_wait and typed["by_mail"] != ByMail.NEVER)
+        if quick in QUICK and is_meant:
             by_mail = QUICK[quick][1]
             return first_of(kind) if by_mail is None else _with(first_of(kind), typed, by_mail)
         return _with(first_of(kind), typed, typed["by_mail"])
@@ -93,6 +96,12 @@ class ChoicesForm(forms.Form):
     def _kind_fields(self, kind: Kind, meanings: Meanings) -> KindFields:
         bound = tuple(self[f"{kind.code}-{name}"] for name, _ in _fields_of(kind))
         return KindFields(kind, meanings.of(kind), bound)
+
+
+def kinds_that_can_wait() -> list[str]:
+    """Their words, in the order of the page."""
+    kinds = [kind for part in kinds_by_part().values() for kind in part]
+    return [kind.words for kind in kinds if kind.can_wait]
 
 
 def _with(choice: Choice, typed: dict[str, Any], by_mail: str) -> Choice:

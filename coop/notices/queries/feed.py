@@ -21,7 +21,7 @@ from coop.people.models import Change, Member
 #: How far back a calendar goes.
 GOES_BACK = timedelta(days=60)
 #: To be counted up whenever the same rows are to give another calendar.
-EDITION = 2
+EDITION = 3
 #: A change is given as the last one only when it has stood so long: what is younger may be followed
 #: by another in the same second, or by one that began before it.
 SETTLED = timedelta(minutes=1)

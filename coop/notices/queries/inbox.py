@@ -41,12 +41,14 @@ class Shown:
     """One notice as a page shows it.
 
     `waits`: it is to be read. `state`: why it is not, though nobody read it; empty else.
+    `stands`: what it asks for can still be done.
     """
 
     notice: Notice
     icon: str
     waits: bool
     state: str
+    stands: bool = True
 
     @property
     def button(self) -> str:
@@ -56,15 +58,10 @@ class Shown:
 
 @dataclass(frozen=True)
 class Unread:
-    """The newest notices to read, and how many there are in all."""
+    """The newest notices to read of what This week does not say itself, and how many in all."""
 
     shown: list[Shown]
     all: int
-
-    @property
-    def more(self) -> int:
-        """How many there are besides."""
-        return self.all - len(self.shown)
 
 
 def shown_to(member: Member, now: datetime) -> QuerySet[Notice]:
@@ -77,21 +74,25 @@ def shown_to(member: Member, now: datetime) -> QuerySet[Notice]:
 def listed(member: Member, now: datetime) -> QuerySet[Any]:
     """Of each matter the latest notice: those to read, then the others, the newest first.
 
-    `waits` says whether it is to be read: nobody has read it, and what it says still stands and
-    is not over.
+    `stands` says whether what it says still stands and is not over; `waits` whether it is to be
+    read: it stands, and nobody has read it.
     """
     later = shown_to(member, now).filter(
         Q(due_at__gt=OuterRef("due_at")) | Q(due_at=OuterRef("due_at"), pk__gt=OuterRef("pk")),
         matter=OuterRef("matter"),
     )
-    waits = Q(read_at=None, matter__dropped_at=None) & ~_over(now)
+    stands = Q(matter__dropped_at=None) & ~_over(now)
     return (
         shown_to(member, now)
         .filter(~Exists(later))
-        .annotate(waits=ExpressionWrapper(waits, output_field=BooleanField()))
+        .annotate(stands=_whether(stands), waits=_whether(stands & Q(read_at=None)))
         .select_related("matter")
         .order_by("-waits", "-due_at", "-pk")
     )
+
+
+def _whether(so: Q) -> ExpressionWrapper:
+    return ExpressionWrapper(so, output_field=BooleanField())
 
 
 def _over(now: datetime) -> Q:
@@ -114,16 +115,24 @@ def count_to_read(member: Member, now: datetime) -> int:
 
 
 def newest_to_read(member: Member, now: datetime, at_most: int) -> Unread:
-    """The newest to read, and how many there are. One query."""
-    rows = list(to_read(member, now).annotate(all=Window(Count("pk")))[:at_most])
-    return Unread(as_shown(rows), rows[0].all if rows else 0)
+    """The newest to read that This week has no row for, and how many there are in all. One query.
+
+    The number is that of the page of notices, and of the bar of places.
+    """
+    said = [kind.code for kind in all_kinds() if kind.on_this_week]
+    rows = to_read(member, now).annotate(
+        all=Window(Count("pk")), is_said=_whether(Q(matter__kind__in=said))
+    )
+    newest = list(rows.order_by("is_said", "-due_at", "-pk")[:at_most])
+    shown = as_shown(row for row in newest if not row.is_said)
+    return Unread(shown, newest[0].all if newest else 0)
 
 
 def as_shown(notices: Iterable[Any]) -> list[Shown]:
     """Notices of `listed` as a page shows them."""
     icons = {kind.code: ICONS.get(kind.part, ANY_ICON) for kind in all_kinds()}
     return [
-        Shown(each, icons.get(each.matter.kind, ANY_ICON), each.waits, _state(each))
+        Shown(each, icons.get(each.matter.kind, ANY_ICON), each.waits, _state(each), each.stands)
         for each in notices
     ]
 

@@ -83,15 +83,18 @@ class Meanings:
         return [way for way in (ways[wanted.by_mail], site, calendar) if way]
 
     def _example(self, kind: Kind, wanted: Wanted) -> str:
+        """Of what is to come next and is told at all; else of some Saturday."""
         zone = ZoneInfo(self.member.coop.time_zone)
-        matter = self._next.get(kind.code) or Matter(at=_example_moment(self.now, zone))
-        times = times_of(matter, wanted, zone, matter.at - LONG_BEFORE)
-        told = _said([due for due, _ in times], zone)
-        mail = _said([mail_at for _, mail_at in times if mail_at], zone)
-        said = told if mail in ("", told) else f"{told}; by mail {mail}"
-        if matter.title:
-            return f"{matter.title}. You are told {said}."
-        return f"If it is {moments.at(matter.at, zone)}, you are told {said}."
+        if matter := self._next.get(kind.code):
+            times = times_of(matter, wanted, zone, known=matter.made_at, even_late=kind.even_late)
+            if times:
+                were = "are" if any(due > self.now for due, _ in times) else "were"
+                return f"{matter.title}. You {were} told {_times_said(times, zone)}."
+        at = _example_moment(self.now, zone)
+        matter = Matter(at=at, until=at + kind.helps if kind.helps else None)
+        times = times_of(matter, wanted, zone, known=at - LONG_BEFORE, even_late=kind.even_late)
+        what = f"For {kind.example} {moments.at(at, zone)}"
+        return f"{what} you are told {_times_said(times, zone)}."
 
 
 def _timing(kind: Kind, wanted: Wanted) -> str:
@@ -102,6 +105,13 @@ def _example_moment(now: datetime, zone: ZoneInfo) -> datetime:
     from_day = now.astimezone(zone) + timedelta(days=FAR_ENOUGH)
     night = from_day.replace(hour=0) + timedelta(days=(SATURDAY - from_day.weekday()) % 7)
     return next_at(EXAMPLE_CLOCK, night, zone)
+
+
+def _times_said(times: list[tuple[datetime, datetime | None]], zone: ZoneInfo) -> str:
+    """When the site tells it, and when mail does where that is at other times."""
+    told = _said([due for due, _ in times], zone)
+    mail = _said([mail_at for _, mail_at in times if mail_at], zone)
+    return told if mail in ("", told) else f"{told}; by mail {mail}"
 
 
 def _said(times: list[datetime], zone: ZoneInfo) -> str:

@@ -108,6 +108,8 @@ def _no_mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
         return Standing.FAILED, Line(TOO_LATE, is_wrong=True)
     if notice.matter.dropped_at:
         return Standing.TAKEN_BACK, Line(TAKEN_BACK)
+    if notice.mail_at is None and notice.read_at:
+        return Standing.NONE, Line("no mail")
     if notice.mail_at is None:
         return Standing.NONE, Line("no mail, by own choice")
     if notice.mail_at <= now:

@@ -17,7 +17,7 @@ def register() -> None:
 
 
 def part(member: Member, now: datetime) -> week.Week:
-    """The newest notices to read. One query."""
+    """The newest notices to read, without what This week has rows for. One query."""
     unread = newest_to_read(member, now, MOST_SHOWN)
-    panels = [week.Panel("notices/week/panel.html", unread)] if unread.shown else []
+    panels = [week.Panel("notices/week/panel.html", unread)] if unread.all else []
     return week.Week(panels=panels, unread=unread.all)

@@ -10,7 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from coop.notices.actions.choices import choose
-from coop.notices.forms.choices import QUICK, ChoicesForm
+from coop.notices.forms.choices import QUICK, ChoicesForm, kinds_that_can_wait
 from coop.notices.queries.choices import chosen_by
 from coop.notices.queries.meanings import Meanings
 from coop.people.middleware import CoopRequest
@@ -35,6 +35,7 @@ def choices(request: CoopRequest) -> HttpResponse:
         "form": form,
         "parts": form.parts(meanings),
         "quick": [(code, words) for code, (words, _) in QUICK.items()],
+        "can_wait": kinds_that_can_wait(),
     }
     status = UNPROCESSABLE if form.is_bound else 200
     return render(request, "notices/choices.html", context, status=status)

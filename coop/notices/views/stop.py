@@ -7,6 +7,7 @@ letter holds.
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -47,6 +48,7 @@ def again(request: HttpRequest, token: str) -> HttpResponse:
     member, kinds = signed
     if (kind := request.POST.get("kind", "")) in kinds:
         resume_mail(member, kind)
+        messages.success(request, "It is on again.")
     return redirect("outside:stop_mail", token)
 
 

@@ -18,6 +18,7 @@ from tests.web.factories import NOW
 from tests.web.notices.calendar_reading import plainly
 
 DENVER, BERLIN = ZoneInfo("America/Denver"), ZoneInfo("Europe/Berlin")
+LONG_AGO = NOW - timedelta(days=366)
 EVENING, TWO_DAYS = evening_before(18), before(hours=48)
 
 
@@ -37,6 +38,7 @@ def matter(coop=None, **fields):
         "button": "Open the buy",
         "where": "Grange hall, north door",
         "sequence": 4,
+        "made_at": LONG_AGO,
         "changed_at": NOW,
     }
     return Matter(coop=coop, **given | fields)
@@ -97,6 +99,29 @@ def test_the_id_hangs_on_the_coop_and_the_key_alone():
 def test_the_id_is_the_one_that_calendars_have_known_since_the_first_release():
     """A change of how ids are made would put everything twice into everybody's calendar."""
     assert read(matter())["UID"] == "01abd63c-f005-5b5c-8305-f3f0f3cec950"
+
+
+# ---- What was known too late for its alarms -------------------------------------------------
+@pytest.mark.parametrize(
+    ("made", "expected"),
+    (
+        (timedelta(hours=15), [timedelta(hours=14), timedelta(hours=2)]),  # the evening before
+        (timedelta(hours=14), [timedelta(hours=14), timedelta(hours=2)]),
+        (timedelta(hours=3), [timedelta(hours=2)]),
+        (timedelta(minutes=40), [timedelta(minutes=15)]),
+        (timedelta(minutes=12), []),
+    ),
+)
+def test_no_alarm_lies_before_the_matter_was_made(made, expected):
+    row = matter()
+    row.made_at = row.at - made
+    assert sorted(rings(row, EVENING, before(hours=2))) == [row.at - each for each in expected]
+
+
+def test_who_chose_no_alarm_has_none_shortly_before_either():
+    row = matter()
+    row.made_at = row.at - timedelta(minutes=40)
+    assert rings(row) == []
 
 
 # ---- Dropped --------------------------------------------------------------------------------

@@ -119,6 +119,15 @@ def test_all_mail_is_set_at_once_with_what_else_was_typed(as_member, member, qui
     assert Wishes.objects.get().quiet_from == time(22)
 
 
+def test_only_what_can_wait_comes_in_one_mail_a_day(as_member, member):
+    save(as_member, all="small", money_owed__by_mail="never", test_start__timing=SIX_BEFORE)
+    mails = dict(Choice.objects.values_list("kind", "by_mail"))
+    assert (mails["test_news"], mails["test_start"]) == ("daily", "at_once")
+    assert mails["money_owed"] == "never"  # who wants no mail of a kind is not given any
+    names = {kind.code for kind in all_kinds() if kind.can_wait}
+    assert {code for code, by_mail in mails.items() if by_mail == "daily"} < names
+
+
 def test_all_is_as_it_was_at_first_again(as_member, member):
     save(as_member, all="never", test_start__timing=SIX_BEFORE)
     save(as_member, all="first")
@@ -186,7 +195,8 @@ def example(client, kind):
 def test_a_choice_is_said_in_words_with_an_example(as_member, member):
     assert example(as_member, START.words) == (
         "1 day and 2 hours before: by mail, on the site, an alarm in the calendar | "
-        "If it is Sat 15 Aug at 8:00, you are told Fri 14 Aug at 8:00 and Sat 15 Aug at 6:00; "
+        "For something that starts Sat 15 Aug at 8:00 you are told Fri 14 Aug at 8:00 and "
+        "Sat 15 Aug at 6:00; "
         "by mail Fri 14 Aug at 8:00 and Sat 15 Aug at 7:00."
     )
 
@@ -203,6 +213,33 @@ def test_what_comes_next_is_the_example(as_member, member, other_household):
         "1 day and 2 hours before: in the mail of 18:00, on the site, an alarm in the calendar | "
         "Pickup of plums. You are told Wed 19 Aug at 16:00 and Thu 20 Aug at 14:00; "
         "by mail Wed 19 Aug at 18:00 and Thu 20 Aug at 14:00."
+    )
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_no_moment_is_named_that_had_passed_when_it_was_made(as_member, member, clock):
+    fields = {"kind": START.code, "title": "Pickup of plums"}
+    make_matter(member.household, at=NOW + timedelta(hours=3), **fields)
+    assert "Pickup of plums. You are told Tue 11 Aug at 10:00." in example(as_member, START.words)
+    clock.shift(timedelta(hours=2))
+    assert "Pickup of plums. You were told Tue 11 Aug at 10:00." in example(as_member, START.words)
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_what_was_made_too_late_to_be_told_is_no_example(as_member, member):
+    make_matter(member.household, kind=START.code, at=NOW + timedelta(minutes=12), title="Plums")
+    said = example(as_member, START.words)
+    assert "Plums" not in said
+    assert "For something that starts Sat 15 Aug at 8:00" in said
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_the_example_keeps_the_limit_that_a_kind_has_after_its_moment(as_member, member):
+    """Jars that did not seal are processed again within 24 hours, so no mail comes after them."""
+    save(as_member, seal_check__by_mail="daily", daily_at="17:00")
+    assert example(as_member, "Check that the jars sealed").endswith(
+        "For a load that ended Sat 15 Aug at 8:00 you are told Sat 15 Aug at 20:00 and "
+        "Sun 16 Aug at 6:00; by mail Sat 15 Aug at 20:00 and Sun 16 Aug at 7:00."
     )
 
 

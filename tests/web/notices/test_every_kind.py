@@ -6,7 +6,7 @@ from itertools import groupby
 import pytest
 
 from coop.core.reminders import Lead, lead_of
-from coop.notices.kinds import Kind, all_kinds
+from coop.notices.kinds import AT_ONCE, Kind, all_kinds
 from coop.notices.models import Choice, Matter, Notice
 from tests.web.notices.plain_words import unsaid
 
@@ -86,6 +86,19 @@ def test_news_are_told_at_once_and_in_no_calendar(kind: Kind):
     if kind.in_calendar:
         leads = [lead for timing in kind.timings for lead in timing.leads]
         assert all(lead.minutes < 0 or (lead.days or 0) < 0 for lead in leads)
+
+
+@KINDS
+def test_what_is_told_at_some_time_has_an_example_in_words(kind: Kind):
+    assert bool(kind.example) == (kind.timings != AT_ONCE)
+    assert not unsaid(kind.example)
+    assert kind.example == kind.example.strip(" .")
+
+
+@KINDS
+def test_what_can_wait_for_a_day_is_not_told_within_hours(kind: Kind):
+    hours = [lead for timing in kind.timings for lead in timing.leads if lead.minutes]
+    assert not (kind.can_wait and hours)
 
 
 @KINDS

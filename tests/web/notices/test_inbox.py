@@ -5,13 +5,16 @@ from datetime import timedelta
 import pytest
 
 from coop.notices.kinds import AT_ONCE, Kind, declare
+from coop.notices.membership import plan_for
 from coop.notices.models import Notice
 from tests.web.factories import NOW
-from tests.web.notice_factories import START, know_the_kinds, make_matter, make_notice
+from tests.web.notice_factories import START, know_the_kinds, make_mail, make_matter, make_notice
+from tests.web.notices.postman import post
 from tests.web.reading import sections_of
 
 pytestmark = pytest.mark.django_db
 HOUR = timedelta(hours=1)
+DUE = Kind("test_due", "Tests", "Something has a row on This week", AT_ONCE, on_this_week=True)
 ELSEWHERE = Kind("test_elsewhere", "Tests", "Said by This week", AT_ONCE, in_inbox=False)
 PAGE = "/cottonwood/notices/"
 
@@ -19,7 +22,7 @@ PAGE = "/cottonwood/notices/"
 @pytest.fixture(autouse=True)
 def kinds():
     know_the_kinds()
-    declare(ELSEWHERE)
+    declare(ELSEWHERE, DUE)
 
 
 def notice(member, title, *, hours_ago=0, **fields):
@@ -81,7 +84,8 @@ def test_a_matter_that_is_told_twice_stands_once_with_its_latest_notice(as_membe
 @pytest.mark.parametrize(
     ("fields", "state"),
     (
-        ({"matter__dropped_at": NOW}, "no longer so"),
+        ({"matter__dropped_at": NOW, "matter__at": NOW + HOUR}, "no longer so"),
+        ({"matter__dropped_at": NOW}, "over"),  # news that were so
         ({"matter__until": NOW - HOUR}, "over"),
         ({"matter__at": NOW - HOUR, "hours_ago": 5}, "over"),  # it told what was to come
     ),
@@ -91,6 +95,29 @@ def test_what_has_gone_or_passed_need_not_be_read(as_member, member, fields, sta
     said = text(as_member)
     assert f"Plums {state}" in said["Read or over"]
     assert "To read" not in said
+
+
+@pytest.mark.sqlite  # about the page alone
+@pytest.mark.parametrize("read_at", (None, NOW))
+def test_what_can_be_done_no_more_has_a_way_to_its_page_alone(as_member, member, read_at):
+    button = {"matter__button": "Mark it as paid"}
+    notice(member, "Plums", matter__dropped_at=NOW, read_at=read_at, **button)
+    notice(member, "Corn", hours_ago=5, matter__at=NOW - HOUR, read_at=read_at, **button)
+    said = text(as_member)["Read or over"]
+    assert "Mark it as paid" not in said
+    assert said.count("Open its page") == 2
+    notice(member, "Pears", read_at=NOW, **button)
+    assert "Mark it as paid : Pears" in text(as_member)["Read or over"]
+
+
+def test_what_was_read_and_is_no_longer_so_is_marked_like_what_was_not(as_member, member):
+    for title, read_at in (("Plums", NOW), ("Beans", None)):
+        gone = {"matter__dropped_at": NOW, "matter__at": NOW + HOUR, "matter__button": "Ask"}
+        notice(member, title, read_at=read_at, **gone)
+    said = text(as_member)["Read or over"]
+    assert "Plums no longer so" in said
+    assert "Beans no longer so" in said
+    assert "Ask" not in said
 
 
 def test_what_lasts_still_is_not_over(as_member, member):
@@ -121,6 +148,21 @@ def test_a_notice_opened_again_keeps_when_it_was_read(as_member, member):
     as_member.post(f"{PAGE}{before.pk}/open/")
     before.refresh_from_db()
     assert before.read_at == NOW - HOUR
+
+
+def test_what_was_read_before_its_mail_went_out_is_not_mailed(as_member, member):
+    """Nor after another choice of when mail comes."""
+    daily = notice(member, "Plums", mail_at=NOW + 9 * HOUR)
+    sent = make_mail(member)
+    as_member.post(f"{PAGE}read/")
+    daily.refresh_from_db()
+    assert (daily.read_at, daily.mail_at) == (NOW, None)
+    plan_for(member)
+    daily.refresh_from_db()
+    assert daily.mail_at is None
+    assert [letter.to for letter in post()] == [[member.user.email]]  # what was a letter already
+    sent.refresh_from_db()
+    assert sent.sent_at
 
 
 def test_a_page_elsewhere_is_not_led_to(as_member, member):
@@ -170,7 +212,23 @@ def test_this_week_shows_five_and_says_how_many_more(as_member, member):
     panel = text(as_member, "/cottonwood/")["Notices"]
     assert "Plums 04" in panel
     assert "Plums 05" not in panel
-    assert "And 7 more" in panel
+    assert "All notices: 12 to read" in panel
+
+
+@pytest.mark.sqlite  # about the page alone
+def test_this_week_leaves_out_what_it_has_rows_for_and_counts_it_all_the_same(as_member, member):
+    for number in range(6):
+        notice(member, f"Pickup {number}", matter__kind=DUE.code)
+    notice(member, "Plums", hours_ago=1)
+    panel = text(as_member, "/cottonwood/")["Notices"]
+    assert "Plums" in panel
+    assert "Pickup" not in panel
+    assert "All notices: 7 to read" in panel
+    assert "(7)" not in str(said := text(as_member))
+    assert "Pickup 5" in said["To read"]
+    Notice.objects.filter(matter__title="Plums").update(read_at=NOW)
+    panel = text(as_member, "/cottonwood/")["Notices"]
+    assert "stands on this page already. All notices: 6 to read" in panel
 
 
 @pytest.mark.sqlite  # about the page alone

@@ -66,6 +66,23 @@ def wish(member, **fields):
     plan_for(member)
 
 
+# ---- What is told before its moment comes before it ------------------------------------------
+def test_mail_of_a_reminder_does_not_wait_until_its_moment_has_begun(household, member):
+    """Though telling it helps as long as it lasts."""
+    at, until = august(13, 16), august(13, 18)
+    wish(member, daily_at=time(17))
+    choose(member, kind=START, by_mail=ByMail.DAILY)
+    tell(household, at, kind=START, ends_at=until, until=until)
+    day_before, two_hours = at - 24 * HOUR, at - 2 * HOUR
+    assert told(member) == [(day_before, day_before + HOUR), (two_hours, two_hours)]
+
+
+def test_in_quiet_hours_neither(household, member):
+    at, until = august(13, 6, 30), august(13, 9)
+    tell(household, at, kind=START, ends_at=until, until=until)
+    assert told(member)[1] == (august(13, 4, 30), august(12, 20, 59))
+
+
 # ---- What is told late ----------------------------------------------------------------------
 def test_told_late_comes_once_and_at_once(household, member):
     tell(household, NOW + 3 * HOUR)
