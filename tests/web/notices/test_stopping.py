@@ -116,9 +116,10 @@ def test_each_kind_can_be_turned_on_again(member, program):
     answer = program.post(button.parent["action"], {"kind": button["value"]})
     assert answer.url == path_of(member, BOTH)
     assert stopped(member) == {NEWS.code}
-    assert (
-        page_of(program.get(answer.url)).select_one(".button-main").text == "Stop the other one too"
-    )
+    page = page_of(program.get(answer.url))
+    assert page.select_one(".button-main").text == "Stop the other one too"
+    assert page.select_one("#status").text.strip() == "It is on again."
+    assert "It is on again." not in page_of(program.get(answer.url)).text
 
 
 def test_the_address_of_a_letter_turns_on_no_other_kind(member, program):
