@@ -80,3 +80,8 @@ class Matter(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    @property
+    def is_off(self) -> bool:
+        """Whether it went before the moment that it is about; what goes later is over, and was."""
+        return self.dropped_at is not None and self.dropped_at < self.at

@@ -23,6 +23,7 @@ from django.shortcuts import get_object_or_404
 from coop.notices.by_hand import READ, is_by_hand
 from coop.notices.kinds import all_kinds
 from coop.notices.models import Notice
+from coop.notices.queries.words import NO_LONGER_SO
 from coop.people.models import Member
 
 #: A picture for each part that kinds belong to.
@@ -40,7 +41,8 @@ ANY_ICON = "note"
 class Shown:
     """One notice as a page shows it.
 
-    `waits`: it is to be read. `state`: why it is not, though nobody read it; empty else.
+    `waits`: it is to be read. `state`: that it is no longer so, read or not; or that it is over,
+    though nobody read it; empty else.
     `stands`: what it asks for can still be done.
     """
 
@@ -138,9 +140,9 @@ def as_shown(notices: Iterable[Any]) -> list[Shown]:
 
 
 def _state(notice: Any) -> str:
-    if notice.waits or notice.read_at:
-        return ""
-    return "no longer so" if notice.matter.dropped_at else "over"
+    if notice.matter.is_off:
+        return NO_LONGER_SO
+    return "" if notice.waits or notice.read_at else "over"
 
 
 def notice_for(member: Member, notice_id: int, now: datetime) -> Notice:

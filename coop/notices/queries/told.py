@@ -15,7 +15,7 @@ from coop.notices.kinds import Kind, kind_of
 from coop.notices.models import Matter, Notice, Writing
 from coop.notices.queries.told_states import NOT_REACHED, WORDS, How, Line, Standing, how
 from coop.notices.queries.unreached import unreached_in
-from coop.notices.queries.words import words_of
+from coop.notices.queries.words import NO_LONGER_SO, words_of
 from coop.people.models import Coop, Household, Member
 
 #: What lies further back is not shown. Judgement, no source: a season's buys are squared by then.
@@ -93,9 +93,9 @@ class Group:
         return titles.pop() if len(titles) == 1 else self.words
 
     @property
-    def is_taken_back(self) -> bool:
-        """Whether it went before its moment; what has gone since is over, as was foreseen."""
-        return was_taken_back(self.first)
+    def mark(self) -> str:
+        """That it is no longer so, where it went before its moment; empty else."""
+        return NO_LONGER_SO if self.first.is_off else ""
 
     @property
     def silent(self) -> list[Household]:
@@ -107,6 +107,8 @@ class Group:
         """Why nobody is told, where nobody is."""
         if all(matter.not_to_id for matter in self.matters):
             return "who did it needs no word of it"
+        if self.mark:
+            return "it was no longer so before it was to be told"
         return "its time had passed when it was known"
 
     @property
@@ -139,11 +141,6 @@ class Group:
             for each in self._with(Standing.FAILED)
             if each.member.left_at is None and any(how.stands for how in each.hows)
         ]
-
-
-def was_taken_back(matter: Matter) -> bool:
-    """Whether a matter went before the moment that it is about."""
-    return matter.dropped_at is not None and matter.dropped_at < matter.at
 
 
 def _silent(matters: Iterable[Matter]) -> list[Household]:
@@ -183,7 +180,7 @@ def groups_of(coop: Coop, matters: QuerySet[Matter], now: datetime) -> list[Grou
     groups: dict[tuple[str, datetime, bool], Group] = {}
     by_matter: dict[int, Group] = {}
     for matter in _rows(coop, matters):
-        key = (matter.kind, matter.at, was_taken_back(matter))
+        key = (matter.kind, matter.at, matter.is_off)
         group = groups.get(key)
         if group is None:
             if len(groups) == MOST_GROUPS:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from coop.notices.kinds import kind_of
 
+#: What went before its moment: mail may have told it, and what it said was so until then.
+NO_LONGER_SO = "no longer so"
 GONE = "A kind of notice that is no more"
 
 

@@ -170,6 +170,15 @@ def test_before_anybody_knows_it_says_that_nobody_is_told(coordinator):
     assert whom_it_tells(posted(coordinator), NOW).endswith("nobody is told.")
 
 
+def test_who_has_been_told_says_why_nobody_was(coordinator, member, as_coordinator):
+    buy = posted(coordinator)
+    ask(buy, coordinator)
+    call_off(buy.pk, HAIL, by=coordinator)
+    page = text_of(as_coordinator.get(f"/cottonwood/notices/about/buy/{buy.pk}/"))
+    assert "Nobody: who did it needs no word of it." in page
+    assert "no longer so Last day to change your ask Nobody: it was no longer so before" in page
+
+
 def test_the_page_that_a_letter_leads_to_says_that_it_is_off_and_why_and_offers_nothing(
     buy, coordinator, as_coordinator
 ):
