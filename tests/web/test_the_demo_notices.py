@@ -16,6 +16,7 @@ from coop.notices.actions.keeping import LONGEST
 from coop.notices.mailing.claiming import gather
 from coop.notices.models import Mail, Matter, Notice, Writing
 from coop.notices.queries.inbox import to_read
+from coop.notices.queries.unreached import unreached_in
 from coop.notices.sources import put_right
 from coop.people.models import Coop, Member
 from tests.web.loaded_demo import loaded_demo
@@ -83,10 +84,13 @@ def test_a_few_have_something_to_read_and_all_else_was_read(demo: Coop) -> None:
     assert not Notice.objects.filter(read_at__gt=now).exists()
 
 
-def test_one_letter_was_refused_for_good(demo: Coop) -> None:
-    refused = Mail.objects.get(refused_at__isnull=False)
-    assert refused.trouble.startswith("550 5.1.1 ")  # RFC 3463: bad destination mailbox address
-    assert refused.seen_at is None
+def test_mail_does_not_reach_one_member(demo: Coop) -> None:
+    [unreached] = unreached_in(demo)
+    refused = Mail.objects.filter(refused_at__isnull=False)
+    assert {mail.member for mail in refused} == {unreached.member}
+    for mail in refused:
+        assert mail.trouble.startswith("550 5.1.1 ")  # RFC 3463: bad destination mailbox address
+        assert mail.seen_at is None
 
 
 def test_the_coordinator_wrote_about_the_corn(demo: Coop) -> None:

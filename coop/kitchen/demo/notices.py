@@ -41,11 +41,10 @@ def _write(part: Part, stage: Stage) -> None:
 
 @dataclass
 class Post:
-    """Takes letters out as time goes on; one of them is refused, as the script says."""
+    """Takes letters out as time goes on; from then on those to one member are refused."""
 
     script: KitchenScript
     stage: Stage
-    was_refused: bool = False
 
     def go_out_before(self, moment: datetime) -> None:
         """Send what was due by the last full minute before a moment: an act may add to its own."""
@@ -95,9 +94,7 @@ class Post:
             try_at=tick,
         )
         refused = self.script.notices["refused"]
-        is_theirs = mail.address == refused["member"] and tick >= self.stage.at(*refused["since"])
-        if is_theirs and not self.was_refused:
-            self.was_refused = True
+        if mail.address == refused["member"] and tick >= self.stage.at(*refused["since"]):
             mail.refused_at, mail.attempts, mail.trouble = tick, 1, refused["trouble"]
         else:
             mail.sent_at = tick
