@@ -16,6 +16,7 @@ from coop.equipment.actions import retiring
 from coop.equipment.actions import things as acts
 from coop.equipment.forms.things import NewThingForm, ThingForm
 from coop.equipment.kinds import ThingKind
+from coop.equipment.notices.circles import circle_of
 from coop.equipment.queries.coming import coming_on
 from coop.equipment.queries.thing_list import find_things, kinds_there, retired_count, rows_of
 from coop.equipment.queries.thing_page import thing_page
@@ -49,6 +50,8 @@ def things(request: CoopRequest) -> HttpResponse:
         "rows": rows_of(list(page), timezone.now()),
         "kinds": kinds,
         "kind": kind,
+        "circle": circle_of(ThingKind(kind)) if kind in ThingKind.values else "",
+        "may_write": is_steward(request.member),
         "words": words,
         "retired": retired,
         "query": _query(kind, words, retired=retired),

@@ -3,6 +3,8 @@
 from datetime import timedelta
 
 import pytest
+from django.http import Http404
+from django.urls import reverse
 
 from coop.buying.models import Buy, Share
 from coop.notices.circles import concern_for, declare, known
@@ -10,6 +12,11 @@ from tests.web import buy_factories, equipment_factories, factories
 from tests.web.factories import NOW
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def steward(household):
+    return factories.make_member(household, steward=True)
 
 
 def parts(member, circle, pk):
@@ -69,6 +76,41 @@ def test_a_thing_concerns_who_has_it_coming_who_stands_by_and_who_had_it(
         "standing_by": {other_household.pk},
         "had": {coordinator.household_id},
     }
+
+
+def test_a_kind_of_things_concerns_who_has_any_of_them_coming(
+    coordinator, coop, household, other_household, treasurer
+):
+    for home in (household, other_household):
+        equipment_factories.make_booking(equipment_factories.make_thing(coop), home)
+    burner = equipment_factories.make_thing(coop, kind="burner")
+    equipment_factories.make_booking(burner, treasurer.household)
+    circle = f"things-{equipment_factories.make_thing(coop).kind}"
+    assert parts(coordinator, circle, coop.pk)["coming"] == {household.pk, other_household.pk}
+    assert parts(coordinator, "things-burner", coop.pk)["coming"] == {treasurer.household_id}
+    assert all(not homes for homes in parts(coordinator, "things-mill", coop.pk).values())
+    assert concern_for(coordinator, "things-burner", coop.pk).title == "Burners"
+
+
+def test_only_who_looks_after_all_things_writes_about_a_kind_and_only_in_their_co_op(
+    coop, steward, coordinator, member, outsider
+):
+    may = {
+        who: concern_for(who, "things-burner", coop.pk).may_write
+        for who in (steward, coordinator, member)
+    }
+    assert may == {steward: True, coordinator: True, member: False}
+    with pytest.raises(Http404):
+        concern_for(outsider, "things-burner", coop.pk)
+
+
+@pytest.mark.sqlite
+def test_the_list_of_a_kind_leads_a_steward_to_writing(coop, sign_in, steward, as_member):
+    thing = equipment_factories.make_thing(coop)
+    page = reverse("equipment:things", args=[coop.slug]) + f"?kind={thing.kind}"
+    write = reverse("notices:write", args=[coop.slug, f"things-{thing.kind}", coop.pk])
+    assert write in sign_in(steward).get(page).content.decode()
+    assert write not in as_member.get(page).content.decode()
 
 
 def test_the_name_of_a_circle_is_used_once():
