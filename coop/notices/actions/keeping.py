@@ -8,11 +8,11 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F, Max
+from django.db.models import F, Q
 from django.utils import timezone
 
 from coop.notices.actions.planning import drop_notices, is_mailed, plan_notices
-from coop.notices.kinds import kind_of
+from coop.notices.kinds import AT_ONCE, kind_of
 from coop.notices.models import Matter, Notice
 from coop.notices.planning import Readers
 from coop.notices.says import Audience, Role, Say
@@ -119,22 +119,64 @@ def _is_told_to(matter: Matter, to: Audience) -> bool:
 
 
 def _make(coop: Coop, says: list[tuple[str, Say]], now: datetime) -> list[Matter]:
-    keys = [f"{about}/{say.key}" for about, say in says]
-    before = Matter.objects.filter(coop=coop, key__in=keys).order_by()
-    last = dict(before.values_list("key").annotate(last=Max("sequence")))
-    return Matter.objects.bulk_create(
-        Matter(
-            coop=coop,
-            about=about,
-            key=key,
-            sequence=last[key] + 1 if key in last else 0,
-            made_at=now,
-            changed_at=now,
-            **_whom(say.to),
-            **_values(say),
-        )
-        for key, (about, say) in zip(keys, says, strict=True)
+    """Make what is said, or have it stand again where it is news that stood before."""
+    last = _last_of(coop, says)
+    new: list[tuple[str, Say]] = []
+    again: list[tuple[Matter, Say]] = []
+    for about, say in says:
+        before = last.get(f"{about}/{say.key}")
+        if before and _is_told_again(before, say):
+            again.append((before, say))
+        else:
+            new.append((about, say))
+    made = Matter.objects.bulk_create(_made(coop, about, say, last, now) for about, say in new)
+    return [*made, *_bring_back(again, now)]
+
+
+def _made(coop: Coop, about: str, say: Say, last: Mapping[str, Matter], now: datetime) -> Matter:
+    key = f"{about}/{say.key}"
+    return Matter(
+        coop=coop,
+        about=about,
+        key=key,
+        sequence=last[key].sequence + 1 if key in last else 0,
+        made_at=now,
+        changed_at=now,
+        **_whom(say.to),
+        **_values(say),
     )
+
+
+def _last_of(coop: Coop, says: list[tuple[str, Say]]) -> dict[str, Matter]:
+    """The last row that stood under each key, by the key."""
+    rows = Matter.objects.filter(
+        coop=coop,
+        about__in={about for about, _ in says},  # there is an index of these
+        key__in=[f"{about}/{say.key}" for about, say in says],
+    )
+    return {matter.key: matter for matter in rows.order_by("pk")}
+
+
+def _is_told_again(before: Matter, say: Say) -> bool:
+    """Whether a cause came back to news that were told: of the same moment, to the same people."""
+    same = (before.kind, before.at) == (say.kind, say.at) and _is_told_to(before, say.to)
+    return same and kind_of(say.kind).timings == AT_ONCE
+
+
+def _bring_back(says: list[tuple[Matter, Say]], now: datetime) -> list[Matter]:
+    """Have matters stand again, so that who was told is not told a second time.
+
+    A mail that waited when they were dropped goes out after all; planning says when.
+    """
+    back = [matter for matter, _ in says]
+    Matter.objects.filter(pk__in=[matter.pk for matter in back]).update(dropped_at=None)
+    for matter in back:
+        matter.dropped_at = None
+    _change(says, now)
+    unmailed = Q(mail=None) | Q(mail__dropped_at__isnull=False)
+    waiting = Notice.objects.filter(unmailed, matter__in=back, read_at=None)
+    waiting.update(mail=None, mail_at=F("due_at"), too_late_at=None)
+    return back
 
 
 def _differences(matter: Matter, say: Say) -> set[str]:

@@ -24,6 +24,7 @@ from tests.web.buys_told import (
     letters,
     order,
     posted,
+    tally,
 )
 from tests.web.buys_told import (
     PICKUP as PICKUP_BEGINS,
@@ -79,6 +80,17 @@ def test_a_call_in_that_is_taken_back_is_told_no_more(buy, coordinator, member):
     order(buy, coordinator)
     step_back(buy.pk, "The farm has none.", by=coordinator)
     assert dues(member, NEWS.code) + dues(member, PICKUP.code) == []
+
+
+def test_back_from_the_tally_nobody_is_told_a_second_time_to_come(buy, coordinator, member, clock):
+    at_the_close(clock)
+    order(buy, coordinator)
+    letters()
+    clock.move_to(PICKUP_BEGINS)
+    letters()
+    tally(buy, coordinator)
+    step_back(buy.pk, "A box was left on the truck.", by=coordinator)
+    assert member.user.email not in letters()
 
 
 def test_who_took_over_an_ask_after_the_call_in_is_told_of_the_pickup_alone(
