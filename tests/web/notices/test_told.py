@@ -77,7 +77,7 @@ def test_each_person_is_named_with_how_and_when_they_were_told(
     Notice.objects.filter(member=other_household_member).update(read_at=NOW)
     page = people_of(as_coordinator, address)
     assert "Ines Castell mail went out today at 9:00; on the site, not read yet" in page
-    assert "Luc Dufresne no mail, by own choice; read on the site today at 9:00" in page
+    assert "Luc Dufresne no mail; read on the site today at 9:00" in page
     assert "2 told" in page
 
 
