@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from coop.equipment.actions.telling import LONGEST_SENTENCE, put_away, tell
 from coop.equipment.models import Booking, Thing, Told
-from coop.equipment.notices.news import CAN_DO, CAN_DO_WITH_IT
+from coop.equipment.notices.letters import CAN_DO, CAN_DO_WITH_IT
 from coop.equipment.queries.coming import Coming, households_counting_on
 from coop.equipment.words import booked_said, name_of
 
