@@ -129,17 +129,19 @@ def _make(coop: Coop, says: list[tuple[str, Say]], now: datetime) -> list[Matter
             again.append((before, say))
         else:
             new.append((about, say))
-    made = Matter.objects.bulk_create(_made(coop, about, say, last, now) for about, say in new)
+    made = Matter.objects.bulk_create(
+        _made(coop, about, say, after=last.get(f"{about}/{say.key}"), now=now) for about, say in new
+    )
     return [*made, *_bring_back(again, now)]
 
 
-def _made(coop: Coop, about: str, say: Say, last: Mapping[str, Matter], now: datetime) -> Matter:
-    key = f"{about}/{say.key}"
+def _made(coop: Coop, about: str, say: Say, *, after: Matter | None, now: datetime) -> Matter:
+    """The row to write down, `after` another that stood under its key."""
     return Matter(
         coop=coop,
         about=about,
-        key=key,
-        sequence=last[key].sequence + 1 if key in last else 0,
+        key=f"{about}/{say.key}",
+        sequence=after.sequence + 1 if after else 0,
         made_at=now,
         changed_at=now,
         **_whom(say.to),
