@@ -93,7 +93,7 @@ def listed(member: Member, now: datetime) -> QuerySet[Any]:
     )
 
 
-def _whether(so: Q) -> ExpressionWrapper:
+def _whether(so: Q) -> ExpressionWrapper[Any]:
     return ExpressionWrapper(so, output_field=BooleanField())
 
 

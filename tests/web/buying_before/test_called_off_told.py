@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from coop.buying.actions.asks import give_up_ask
-from coop.buying.actions.call_in import call_off
+from coop.buying.actions.call_in import call_off, step_back
 from coop.buying.models import Buy
 from coop.buying.notices.asking import GRACE
 from coop.buying.notices.buys import renew_buy
@@ -112,6 +112,15 @@ def test_what_is_told_of_it_stays_as_it_is_however_often_it_is_looked_at(
     post()
     clock.shift(timedelta(hours=3))
     assert not renew_buy(buy.pk)
+
+
+def test_called_off_a_second_time_it_is_told_a_second_time(buy, coordinator, member, clock):
+    for why in (HAIL, "The rest went too."):
+        clock.shift(timedelta(hours=1))
+        call_off(buy.pk, why, by=coordinator)
+        assert letters()[member.user.email] == HAD_ASKED
+        if why == HAIL:
+            step_back(buy.pk, "Half of it stands.", by=coordinator)
 
 
 # ---- Who did it, and who leads it -------------------------------------------------------------
