@@ -11,7 +11,8 @@ import tempfile
 _folder = tempfile.mkdtemp(prefix="larders-test-")
 atexit.register(shutil.rmtree, _folder, ignore_errors=True)
 os.environ |= {"DATA_FOLDER": _folder, "SECRET_KEY": "known-to-every-test-" * 3, "HTTPS": "off"}
-for _name in ("REDIS_URL", "EMAIL_URL", "DEBUG", "ALLOWED_HOSTS", "SITE_ADDRESS", "TRUSTED_PROXIES"):
+_UNSET = ("REDIS_URL", "EMAIL_URL", "DEBUG", "ALLOWED_HOSTS", "SITE_ADDRESS", "TRUSTED_PROXIES")
+for _name in _UNSET:
     os.environ.pop(_name, None)
 
 from coop.settings import *  # noqa: E402, F403
