@@ -19,6 +19,7 @@ from coop.notices.mailing import outcomes
 from coop.notices.mailing.claiming import UNENDED, give_back, is_too_late, renew
 from coop.notices.mailing.letters import compose
 from coop.notices.mailing.outcomes import Trouble
+from coop.notices.mailing.quiet import after_quiet_hours
 from coop.notices.mailing.server import MailServer, Unreachable
 from coop.notices.models import Mail, Notice
 
@@ -26,6 +27,9 @@ log = logging.getLogger(__name__)
 
 #: What was read of a batch is read again when it is older than this.
 FRESH_SECONDS = 2.0
+#: A batch takes no longer than this; what is left of it is for the next tick. The same workers have
+#: other things to do, and a mail server may take minutes for each letter.
+BATCH_SECONDS = 45.0
 #: A lease runs by this part longer than the longest letter (a minute of ten): the clocks of two
 #: machines may differ by so much.
 MARGIN = 0.1
@@ -48,15 +52,16 @@ def never() -> bool:
 def carry(
     token: uuid.UUID, *, asked_to_stop: Callable[[], bool] = never, alarmed: bool = False
 ) -> None:
-    """Carry what a token holds, until nothing is left, the lease is lost, or one is asked to stop.
+    """Carry what a token holds, until nothing is left, the lease is lost, or one is to stop.
 
+    One stops when asked to, and when the batch has taken long enough: the rest is for others.
     Before each letter the lease lasts longer than the longest letter can take. `alarmed`: the
     process has no other use for its alarm, and cuts off a letter that takes longer.
     """
-    server = MailServer(alarmed=alarmed)
+    server, deadline = MailServer(alarmed=alarmed), time.monotonic() + BATCH_SECONDS
     try:
         for mail, notices in _letters(token):
-            if asked_to_stop():
+            if asked_to_stop() or time.monotonic() > deadline:
                 patiently(lambda: give_back(token))
                 return
             _carry_one(mail, notices, server)
@@ -84,7 +89,7 @@ def _read(token: uuid.UUID) -> InHand:
     if not renew(token, timezone.now() + longest * (1 + MARGIN)):
         return []
     mails = Mail.objects.filter(UNENDED, token=token).order_by("pk")
-    listed = list(mails.select_related("coop", "member__user"))
+    listed = list(mails.select_related("coop", "member__user", "member__wishes"))
     notices: dict[int | None, list[Notice]] = defaultdict(list)
     standing = Notice.objects.filter(mail__in=listed, matter__dropped_at=None, too_late_at=None)
     for notice in standing.select_related("matter__coop").order_by("pk"):
@@ -102,6 +107,9 @@ def _carry_one(mail: Mail, notices: list[Notice], server: MailServer) -> None:
     mail.address = mail.member.user.email
     if not standing or not mail.address or mail.member.left_at:
         patiently(lambda: outcomes.write_dropped(mail, now))
+        return
+    if (morning := after_quiet_hours(mail, standing, now)) is not None:
+        patiently(lambda: outcomes.write_waits(mail, morning))
         return
     trouble = _hand_over(mail, standing, server)
     if trouble is None:

@@ -79,13 +79,19 @@ def _due_notices(now: datetime) -> list[Notice]:
     return list(notices.select_for_update(of=("self",), no_key=True, skip_locked=True))
 
 
-def is_too_late(notice: Notice, now: datetime) -> bool:
-    """Whether telling it would help nobody any more. The notice comes with its matter."""
+def limit_of(notice: Notice) -> datetime | None:
+    """After which telling it helps nobody; None for news without an end. It has its matter."""
     matter = notice.matter
     if matter.until:
-        return matter.until <= now
+        return matter.until
     due = lead_of(notice.lead).of(matter.at, ZoneInfo(matter.coop.time_zone))
-    return due < matter.at <= now  # a reminder, that is; news are never too late
+    return matter.at if due < matter.at else None  # of a reminder, that is
+
+
+def is_too_late(notice: Notice, now: datetime) -> bool:
+    """Whether telling it would help nobody any more. The notice comes with its matter."""
+    limit = limit_of(notice)
+    return limit is not None and limit <= now
 
 
 def _make_mails(notices: list[Notice], now: datetime) -> None:

@@ -110,6 +110,13 @@ def write_untried(token: uuid.UUID, trouble: Trouble, now: datetime) -> None:
     )
 
 
+def write_waits(mail: Mail, until: datetime) -> None:
+    """It was not tried: its reader is asleep."""
+    Mail.objects.filter(UNENDED, pk=mail.pk, token=mail.token).update(
+        try_at=until, token=None, leased_until=None
+    )
+
+
 def write_dropped(mail: Mail, now: datetime) -> None:
     """All that it would say has gone."""
     Mail.objects.filter(UNENDED, pk=mail.pk, token=mail.token).update(

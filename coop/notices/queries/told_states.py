@@ -34,7 +34,7 @@ WORDS = {
 }
 
 
-ABOUT_TO = "mail is about to go out"
+ABOUT_TO, WAITS_UNTIL = "mail is about to go out", "mail waits until"
 TOO_LATE = "mail would have come too late"
 TAKEN_BACK = "no longer so before a mail went out"
 NOT_REACHED = "mail did not reach this address"
@@ -86,6 +86,8 @@ def _mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
     if mail.attempts or mail.trouble:
         words = "mail not taken so far, tried again"
         return Standing.WAITS, Line(words, mail.try_at, is_wrong=True)
+    if mail.try_at > now:  # it was late, and its reader sleeps
+        return Standing.WAITS, Line(WAITS_UNTIL, mail.try_at)
     return Standing.WAITS, Line(ABOUT_TO)
 
 
@@ -114,7 +116,7 @@ def _no_mail(notice: Notice, now: datetime) -> tuple[Standing, Line]:
         return Standing.NONE, Line("no mail, by own choice")
     if notice.mail_at <= now:
         return Standing.WAITS, Line(ABOUT_TO)
-    return Standing.WAITS, Line("mail waits until", notice.mail_at)
+    return Standing.WAITS, Line(WAITS_UNTIL, notice.mail_at)
 
 
 def _site(notice: Notice, kind: Kind | None, now: datetime) -> tuple[Standing, Line | None]:
