@@ -135,6 +135,18 @@ def plan(
         timing = _Timing(matter, readers.wanted(member, kind), readers.zone, now)
         rows = {lead: row for (who, lead), row in standing.items() if who == member.pk}
         yield from _plan_for(member, timing, rows, even_late=kind.even_late)
+        yield from _shown_before(member, timing, rows, kind)
+
+
+def _shown_before(
+    member: Member, timing: _Timing, rows: Mapping[str, Notice], kind: Kind
+) -> Iterator[Planned]:
+    """What the site shows for a lead that was chosen before: its mail may wait for the morning."""
+    others = {lead for each in kind.timings for lead in each.leads}.difference(timing.wanted.leads)
+    for lead in others:
+        row = rows.get(lead.code)
+        if row and row.due_at <= timing.now:
+            yield timing.as_shown(member, lead, row)
 
 
 def _plan_for(

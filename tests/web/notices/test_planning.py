@@ -236,6 +236,20 @@ def test_another_members_choice_changes_nothing(household, member, other_househo
     assert told(member) == before
 
 
+def test_mail_that_waits_for_the_morning_comes_though_another_time_is_chosen(
+    household, member, clock
+):
+    """It stands on the site already, and is not told again by the time that is chosen now."""
+    clock.move_to(august(11, 23))
+    tell(household, august(13, 23))
+    waits = august(11, 23), august(12, 7)
+    assert told(member)[0] == waits
+    choose(member, timing=LATE.timings[2].code)
+    assert told(member) == [waits, (august(13, 21), august(13, 20, 59))]
+    choose(member, timing=LATE.timings[2].code, by_mail=ByMail.NEVER)
+    assert told(member) == [(august(11, 23), None), (august(13, 21), None)]
+
+
 # ---- Clocks ---------------------------------------------------------------------------------
 def test_the_evening_before_a_change_of_clocks_is_at_18_00(household, member, clock):
     clock.move_to(datetime(2026, 10, 30, 12, tzinfo=DENVER))
