@@ -106,7 +106,7 @@ def test_what_is_said_is_whole_plain_and_leads_where_it_is_done(demo: Coop) -> N
     for matter in said:
         for name, longest in LONGEST.items():
             assert len(getattr(matter, name)) < longest, (name, matter)
-        assert matter.to_do.endswith((".", "?")), matter.to_do
+        assert matter.to_do.endswith((".", "?", ".”")), matter.to_do
         assert not matter.title.endswith("."), matter.title
         lines = [] if matter.kind == "written" else matter.details  # people write as they like
         for text in (matter.title, matter.to_do, matter.button, *lines):
