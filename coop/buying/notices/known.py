@@ -161,7 +161,7 @@ class Known:
     def _changes(self) -> list[Change]:
         """What its history says of moments that no column keeps, the oldest first."""
         told = Q(after__has_any_keys=[*PICKUP_FIELDS, LINE_ADDED])
-        told |= Q(after__stage=Buy.Stage.CALLED_OFF)
+        told |= Q(after__stage=Buy.Stage.CALLED_OFF) | Q(before__stage=Buy.Stage.CALLED_OFF)
         about = Change.objects.filter(coop=self.buy.coop_id, about=topic(self.buy))
         return list(about.filter(told).select_related("member").order_by("at", "pk"))
 
@@ -183,17 +183,30 @@ class Known:
         return Act(moved[-1].at, moved[-1].member) if moved else None
 
     @property
+    def _called_off(self) -> Change | None:
+        """The last time that it was called off."""
+        ends = [each for each in self._done("stage") if each.after["stage"] == Buy.Stage.CALLED_OFF]
+        return ends[-1] if ends else None
+
+    @property
     def called_off(self) -> Act:
         """When and by whom the buy was called off."""
-        ends = self._done("stage")
-        return Act(ends[-1].at, ends[-1].member) if ends else Act(self.buy.created_at)
+        end = self._called_off
+        return Act(end.at, end.member) if end else Act(self.buy.created_at)
 
     @property
     def was_asking(self) -> bool:
         """Whether it was still to be called in when it was called off."""
-        return any(
-            each.before.get("stage") == Buy.Stage.ASKING for each in self._done("stage")[-1:]
-        )
+        end = self._called_off
+        return end is not None and end.before.get("stage") == Buy.Stage.ASKING
+
+    @property
+    def on_again(self) -> Act | None:
+        """When and by whom it was last taken up again after it was called off, if it was."""
+        turns = self._done("stage")
+        if not turns or turns[-1].before.get("stage") != Buy.Stage.CALLED_OFF:
+            return None
+        return Act(turns[-1].at, turns[-1].member)
 
     # ---- as it is said ----------------------------------------------------------------------
     @cached_property
