@@ -7,6 +7,7 @@ with what stands before it writes, so that any number of ticks and workers may d
 from __future__ import annotations
 
 import uuid
+from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
@@ -17,6 +18,7 @@ from django.db import connection, transaction
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from coop.core.reminders import lead_of
+from coop.notices.by_hand import is_by_hand
 from coop.notices.models import Mail, Notice
 from coop.people.models import Member
 
@@ -51,7 +53,8 @@ def gather(now: datetime) -> int:
         late = [notice for notice in notices if is_too_late(notice, now)]
         Notice.objects.filter(pk__in=[notice.pk for notice in late]).update(too_late_at=now)
         left = {notice.pk for notice in late}
-        _make_mails([notice for notice in notices if notice.pk not in left], now)
+        for together in _letters([notice for notice in notices if notice.pk not in left]):
+            _make_mails(together, now)
     return len(notices)
 
 
@@ -92,6 +95,16 @@ def is_too_late(notice: Notice, now: datetime) -> bool:
     """Whether telling it would help nobody any more. The notice comes with its matter."""
     limit = limit_of(notice)
     return limit is not None and limit <= now
+
+
+def _letters(notices: list[Notice]) -> Iterator[list[Notice]]:
+    """Notices that go together, one letter a member: what a person wrote goes by its own subject."""
+    by_hand: dict[int, list[Notice]] = defaultdict(list)
+    others: list[Notice] = []
+    for notice in notices:
+        where = by_hand[notice.matter_id] if is_by_hand(notice.matter) else others
+        where.append(notice)
+    yield from filter(None, [others, *by_hand.values()])
 
 
 def _make_mails(notices: list[Notice], now: datetime) -> None:

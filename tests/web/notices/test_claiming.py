@@ -43,6 +43,18 @@ def test_all_that_is_due_to_a_member_comes_in_one_letter(member, other_household
     assert not Notice.objects.exclude(mail__sent_at=NOW).exists()
 
 
+def test_what_a_person_wrote_keeps_its_subject(member, other_household_member):
+    written = make_matter(member.household, kind="written", title="Bring sacks")
+    make_notice(member, matter=written)
+    make_notice(other_household_member, matter=written)
+    make_notice(member)
+    make_notice(member)
+    assert gather(NOW) == 4
+    subjects = [letter.subject for letter in post()]
+    assert len(subjects) == 3
+    assert subjects.count("Bring sacks") == 2
+
+
 def test_what_was_sent_is_not_sent_again(member):
     make_notice(member)
     assert len(post()) == 1
