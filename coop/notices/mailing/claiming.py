@@ -98,7 +98,7 @@ def is_too_late(notice: Notice, now: datetime) -> bool:
 
 
 def _letters(notices: list[Notice]) -> Iterator[list[Notice]]:
-    """Notices that go together, one letter a member: what a person wrote goes by its own subject."""
+    """Notices that go together, a letter a member; what a person wrote goes by its own subject."""
     by_hand: dict[int, list[Notice]] = defaultdict(list)
     others: list[Notice] = []
     for notice in notices:
