@@ -8,6 +8,7 @@ from django.db import OperationalError
 
 from coop.buying.demo.script import read_script
 from coop.kitchen.demo.load import load_demo, sign_ins
+from coop.notices.sources import put_right
 from coop.people.models import Coop
 
 
@@ -29,10 +30,19 @@ class Command(BaseCommand):
         except OperationalError as error:
             raise CommandError(f"The database cannot be used: {error}") from error
         call_command("collectstatic", interactive=False, verbosity=0)
+        self._tell()
         if options["demo"]:
             self._demo()
         if settings.EMAIL_BACKEND.endswith("filebased.EmailBackend"):
             self.stdout.write(f"Mail, sign-in codes too, is written to {settings.EMAIL_FILE_PATH}")
+
+    def _tell(self) -> None:
+        """Co-ops of a release without notices are told at once what is to come, not from tomorrow.
+
+        What lies more than a day back is not told any more.
+        """
+        for coop in Coop.objects.filter(matters__isnull=True):
+            put_right(coop)
 
     def _demo(self) -> None:
         if not Coop.objects.exists():
