@@ -102,5 +102,7 @@ class Told(On):
         return re.sub(r"\s+", " ", home.inner_text())
 
     def take_note(self, name: str) -> None:
-        """Take note that mail does not reach somebody."""
-        self.page.get_by_role("button", name=f"Take note of {name}").click()
+        """Take note of every mail that did not reach somebody."""
+        buttons = self.page.get_by_role("button", name=f"Take note of {name}")
+        for _ in range(buttons.count()):
+            buttons.first.click()

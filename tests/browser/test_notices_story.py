@@ -6,7 +6,7 @@ The letters go through a real mail server, which knows nobody at one of the addr
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 from email.message import EmailMessage
 from typing import Any
 from urllib.parse import urlencode
@@ -37,8 +37,8 @@ EVENING_BEFORE = "the evening before at 18:00"
 SUBJECT, TEXT = "Corn: come early", "The truck leaves at nine.\n\nBring your own sacks."
 #: Of those who asked for sweet corn: one who chose no mail, one who reads, one with a dead address.
 SILENT, READER, GONE = "Inés Castellanos", "Per Eskildsen", "Grace Okonjo"
-#: A day on, quiet hours and the one mail a day have passed for everybody.
-A_DAY = timedelta(hours=25)
+#: In quiet hours no mail goes out: at noon of the next day what was written has gone to all.
+NOON = time(12)
 
 
 @dataclass
@@ -108,7 +108,7 @@ def test_what_is_told_is_read_chosen_written_and_stopped(cast: Cast, new_page: A
     _kinds_are_chosen(cast)
     _the_calendar_is_followed(cast)
     _a_letter_goes_to_who_asked_and_once(cast)
-    with time_machine.travel(timezone.now() + A_DAY):
+    with time_machine.travel(_tomorrow_at(NOON, cast.coop)):
         post()
         _the_letter_leads_to_its_page(cast, new_page(width=PHONE))
         _one_click_stops_its_kind(cast)
@@ -152,12 +152,15 @@ def _the_calendar_is_followed(cast: Cast) -> None:
     beans = [e for e in calendar.events if str(e["SUMMARY"]).startswith("Snap beans and beets: pi")]
     [pickup] = beans
     [alarm] = pickup.walk("VALARM")
-    day, rings = pickup.start.date(), alarm["TRIGGER"].dt.astimezone(_zone(cast.coop))
+    zone = ZoneInfo(cast.coop.time_zone)
+    day, rings = pickup.start.date(), alarm["TRIGGER"].dt.astimezone(zone)
     assert (rings.date(), rings.hour, rings.minute) == (day - timedelta(days=1), 18, 0)
 
 
-def _zone(coop: Coop) -> ZoneInfo:
-    return ZoneInfo(coop.time_zone)
+def _tomorrow_at(clock: time, coop: Coop) -> datetime:
+    zone = ZoneInfo(coop.time_zone)
+    day = timezone.localdate(timezone=zone) + timedelta(days=1)
+    return datetime.combine(day, clock, zone)
 
 
 def _a_letter_goes_to_who_asked_and_once(cast: Cast) -> None:
