@@ -27,8 +27,8 @@ currency_in_use: list[Callable[[Coop], bool]] = []
 #: A member joined, left, or has other roles: what they are told changes. Called once that is saved.
 member_changed: list[Callable[[Member], object]] = []
 
-#: What is locked before the row of the co-op by acts that end with `came_or_left`: others lock it
-#: before that row too. Called with the key of the co-op.
+#: What is locked before the row of the co-op by acts that end with `member_changed` or
+#: `came_or_left`: others lock it before that row too. Called with the key of the co-op.
 locked_first: list[Callable[[int], object]] = []
 
 #: Somebody joined or left, and the household perhaps with them: whom things concern changes.

@@ -14,6 +14,7 @@ from coop.people.models import Household, Member
 def hook_in() -> None:
     """Hook into what people do; called once, when the app is ready."""
     hooks.household_kept.append(renew_lent)
+    hooks.locked_first.append(lock_own)
     hooks.member_changed.append(renew_stewarded)
 
 
@@ -27,11 +28,15 @@ def renew_lent(household: Household) -> None:
             touch_whole_thing(thing)
 
 
+def lock_own(coop_id: int) -> None:
+    """Lock the co-op's own things, in order: who is steward hangs on its people."""
+    own = Thing.objects.filter(coop=coop_id, owner=None).order_by("pk")
+    list(own.select_for_update(of=("self",), no_key=True).values_list("pk"))
+
+
 def renew_stewarded(member: Member) -> None:
     """A co-op's own things are told to its stewards, or to coordinators where it has none.
 
-    The things are not locked: people are locked already, and acts lock things before them. So an
-    act on one of them in this very moment may be told to those who kept it before; its next act
-    puts it right.
+    They are locked already, by `lock_own`.
     """
     keep_many(member.coop, things.says_by_cause(things.kept_by_nobody(member.coop)))

@@ -69,8 +69,15 @@ def says_of(told: Told) -> list[Say]:
 def renew(pk: int) -> Kept:
     """Lock a told row, and keep what there is to tell of it."""
     with transaction.atomic():
-        told = Told.objects.select_for_update(of=("self",), no_key=True).select_related("coop")
-        return keep_many(told.get(pk=pk).coop, says_by_cause([pk]))
+        lock([pk])
+        return keep_many(Told.objects.select_related("coop").get(pk=pk).coop, says_by_cause([pk]))
+
+
+def lock(pks: Collection[int]) -> None:
+    """Lock told rows until the transaction ends, in order: whoever reads one has it locked."""
+    if pks:
+        rows = Told.objects.filter(pk__in=pks).order_by("pk")
+        list(rows.select_for_update(of=("self",), no_key=True).values_list("pk"))
 
 
 def says_by_cause(pks: Collection[int]) -> dict[str, list[Say]]:

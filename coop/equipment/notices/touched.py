@@ -100,6 +100,7 @@ def _keep(coop: Coop, touched: Touched) -> None:
         touched.told |= of_news.unread_of_things(touched.whole)
     if touched.bookings:
         touched.told |= of_news.unread_of_bookings(touched.bookings)
+    of_news.lock(touched.told)  # somebody may be reading them at this moment
     keep_many(
         coop,
         of_bookings.says_by_cause(touched.bookings)

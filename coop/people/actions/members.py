@@ -24,6 +24,7 @@ def set_roles(member_id: int, roles: Collection[str], *, by: Member) -> Member:
     """Say which of ROLES a member has. Raises NotAllowed, LastCoordinator, TooLate."""
     require(can_set_roles(by))
     with transaction.atomic():
+        hooks.lock_first(by.coop_id)
         member = _lock(member_id, by)
         before = member.roles
         if "coordinator" in before and "coordinator" not in roles:

@@ -1,15 +1,20 @@
 """Several acts at one moment, about what one letter tells, and about one thing that is told."""
 
+from threading import Event
+
 import pytest
+from django.db import transaction
 
 from coop.equipment.actions.booking import Wish, book
 from coop.equipment.actions.changing import cancel, move
 from coop.equipment.actions.handovers import Found, FoundBack, hand_back, hand_out
+from coop.equipment.actions.locks import lock_thing
 from coop.equipment.actions.telling import read
 from coop.equipment.models import Told
 from coop.notices.mailing.claiming import gather
 from coop.notices.models import Mail, Matter
 from coop.notices.sources import put_right
+from coop.people.actions.members import set_roles
 from tests.web import factories
 from tests.web.at_once import at_once
 from tests.web.equipment_factories import HOUR, make_thing
@@ -63,3 +68,45 @@ def test_what_is_read_while_its_booking_is_cancelled_is_told_no_more(members, at
     assert results == ["done"] * 2
     assert not Matter.objects.filter(kind="equipment_news", dropped_at=None).exists()
     assert put_right(member.coop) == {}
+
+
+def test_who_is_steward_does_not_change_while_an_act_says_whom_it_tells(members):
+    """Both would write down the same matter; so one waits for the thing that the other holds."""
+    member, coordinator = members
+    thing, held, changed = make_thing(member.coop, "mill"), Event(), Event()
+
+    def hold():
+        with transaction.atomic():
+            lock_thing(member.coop, thing.pk)
+            held.set()
+            assert not changed.wait(0.5)
+
+    def change():
+        assert held.wait(10)
+        set_roles(member.pk, ["steward"], by=coordinator)
+        changed.set()
+
+    assert at_once(hold, change) == ["done"] * 2
+    assert changed.is_set()
+
+
+def test_what_is_being_read_is_waited_for_before_it_is_told_anew(members):
+    """Else the one would drop what the other, who has not seen it read, then says again."""
+    member, coordinator = members
+    booking = booked(member, NOW + 24 * HOUR)
+    move(booking.pk, NOW + 30 * HOUR, NOW + 31 * HOUR, by=coordinator)
+    told, held, moved = Told.objects.get(), Event(), Event()
+
+    def hold():
+        with transaction.atomic():
+            read(told, by=member)
+            held.set()
+            moved.wait(0.5)
+
+    def end():
+        assert held.wait(10)
+        cancel(booking.pk, by=member)
+        moved.set()
+
+    assert at_once(hold, end) == ["done"] * 2
+    assert not Matter.objects.filter(kind="equipment_news", dropped_at=None).exists()
