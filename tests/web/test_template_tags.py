@@ -10,8 +10,8 @@ import time_machine
 from babel.numbers import get_currency_precision
 from django.template import engines
 
-from coop.core import figures
-from coop.web import badges, drawings, moments
+from coop.core import figures, moments
+from coop.web import badges, drawings
 
 COOP = SimpleNamespace(currency="USD", time_zone="America/Denver", slug="quarry-hill")
 # Currencies whose digits in CLDR follow daily use, not ISO 4217 (ISO from memory: two, or three
