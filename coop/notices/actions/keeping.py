@@ -12,7 +12,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from coop.notices.actions.planning import drop_notices, is_mailed, plan_notices
-from coop.notices.kinds import AT_ONCE, kind_of
+from coop.notices.kinds import kind_of
 from coop.notices.models import Matter, Notice
 from coop.notices.planning import Readers
 from coop.notices.says import Audience, Role, Say
@@ -119,13 +119,13 @@ def _is_told_to(matter: Matter, to: Audience) -> bool:
 
 
 def _make(coop: Coop, says: list[tuple[str, Say]], now: datetime) -> list[Matter]:
-    """Make what is said, or have it stand again where it is news that stood before."""
+    """Make what is said, or have it stand again where it stood before."""
     last = _last_of(coop, says)
     new: list[tuple[str, Say]] = []
     again: list[tuple[Matter, Say]] = []
     for about, say in says:
         before = last.get(f"{about}/{say.key}")
-        if before and _is_told_again(before, say):
+        if before and _stands_again(before, say):
             again.append((before, say))
         else:
             new.append((about, say))
@@ -159,10 +159,10 @@ def _last_of(coop: Coop, says: list[tuple[str, Say]]) -> dict[str, Matter]:
     return {matter.key: matter for matter in rows.order_by("pk")}
 
 
-def _is_told_again(before: Matter, say: Say) -> bool:
-    """Whether a cause came back to news that were told: of the same moment, to the same people."""
-    same = (before.kind, before.at) == (say.kind, say.at) and _is_told_to(before, say.to)
-    return same and kind_of(say.kind).timings == AT_ONCE
+def _stands_again(before: Matter, say: Say) -> bool:
+    """Whether a cause came back to what it said: of the same moment, to the same people."""
+    same = (before.kind, before.at) == (say.kind, say.at)
+    return same and _is_told_to(before, say.to)
 
 
 def _bring_back(says: list[tuple[Matter, Say]], now: datetime) -> list[Matter]:

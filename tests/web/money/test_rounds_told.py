@@ -74,11 +74,21 @@ def test_what_is_said_to_be_paid_is_to_be_confirmed_and_no_longer_paid(payment, 
 
 def test_a_mark_taken_back_leaves_it_to_be_paid(payment, ash, birch, clock):
     letters()
-    clock.shift(3 * DAY)
+    clock.shift(2 * DAY)
+    letters()
+    clock.shift(DAY)
     mark_paid(payment, by=birch)
     take_back_paid(payment, by=birch)
-    assert dues(birch, TO_PAY.code) == [NOW + 7 * DAY]
+    assert dues(birch, TO_PAY.code) == [NOW, NOW + 2 * DAY, NOW + 7 * DAY]
     assert dues(ash, TO_CONFIRM.code) == []
+    assert birch.user.email not in letters()
+
+
+def test_a_mark_taken_back_at_once_is_no_second_letter(payment, birch):
+    letters()
+    mark_paid(payment, by=birch)
+    take_back_paid(payment, by=birch)
+    assert birch.user.email not in letters()
 
 
 def test_what_is_confirmed_is_told_no_more(payment, ash, birch):
