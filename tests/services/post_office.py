@@ -34,6 +34,11 @@ HEADER = re.compile(rb"^(Message-ID|Date): (.*)\r\n", re.MULTILINE | re.IGNORECA
 
 
 # ---- What is to be sent ---------------------------------------------------------------------
+def _news() -> str:
+    """A kind that is told at once, and of which several go in one letter."""
+    return next(kind.code for kind in all_kinds() if kind.timings == AT_ONCE and not kind.by_hand)
+
+
 def fill(letters: int, *, slug: str = "cottonwood", matters: int = 1) -> set[str]:
     """As many members, each with a notice of each matter that is due; their addresses."""
     now = timezone.now()
@@ -55,7 +60,7 @@ def fill(letters: int, *, slug: str = "cottonwood", matters: int = 1) -> set[str
 def _matter(household: Household, number: int, now: datetime) -> Matter:
     return Matter.objects.create(
         coop=household.coop,
-        kind=next(kind.code for kind in all_kinds() if kind.timings == AT_ONCE),
+        kind=_news(),
         about=f"test:{number}",
         key=f"test:{number}/news",
         household=household,
