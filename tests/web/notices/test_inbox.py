@@ -7,7 +7,7 @@ import pytest
 from coop.notices.kinds import AT_ONCE, Kind, declare
 from coop.notices.membership import plan_for
 from coop.notices.models import Notice
-from tests.web.factories import NOW
+from tests.web.factories import NOW, make_member
 from tests.web.notice_factories import START, know_the_kinds, make_mail, make_matter, make_notice
 from tests.web.notices.postman import post
 from tests.web.reading import sections_of
@@ -43,6 +43,13 @@ def test_a_notice_says_what_when_and_where_to_do_it(as_member, member):
     said = text(as_member)["To read"]
     assert "Sweet corn: asks close" in said
     assert "Fetch them from the barn. Told today at 7:00 Say how much :" in said
+
+
+def test_what_another_of_the_household_is_told_is_not_shown(as_member, member, household):
+    """It may be told to a role that they have, or be read by the one and not by the other."""
+    theirs = notice(make_member(household), "Corn")
+    assert "Corn" not in as_member.get(PAGE).content.decode()
+    assert as_member.post(f"{PAGE}{theirs.pk}/open/").status_code == 404
 
 
 def test_what_is_to_read_stands_before_what_was_read_each_by_date(as_member, member):

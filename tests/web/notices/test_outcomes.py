@@ -9,9 +9,10 @@ import pytest
 from aiosmtpd.controller import Controller
 from django.core.mail import EmailMessage
 
+from coop.notices.mailing import outcomes
 from coop.notices.mailing.carrier import carry
 from coop.notices.mailing.claiming import claim
-from coop.notices.mailing.outcomes import GIVE_UP_AFTER, tried_for, trouble_of
+from coop.notices.mailing.outcomes import GIVE_UP_AFTER, Trouble, tried_for, trouble_of
 from coop.notices.mailing.server import MailServer, Unreachable
 from coop.notices.models import Mail
 from tests.ports import free_port
@@ -262,3 +263,21 @@ def test_a_carrier_that_lost_its_lease_sends_nothing(answers, member, settings):
     claim(NOW + timedelta(seconds=settings.MAIL_LEASE_SECONDS))
     carry(lost)
     assert answers.taken == []
+
+
+@pytest.mark.parametrize("answer", ["250 Taken", "451 Not now"])
+def test_who_was_overtaken_while_the_server_thought_writes_down_its_yes_alone(
+    answers, member, settings, answer
+):
+    """A yes is true whoever says it; any other word is for who holds the letter by now."""
+    mail = make_mail(member)
+    mine = claim(NOW)
+    mail.refresh_from_db()
+    claim(NOW + timedelta(seconds=settings.MAIL_LEASE_SECONDS))
+    if answer.startswith("250"):
+        outcomes.write_sent(mail, NOW)
+        assert what_became(mail) == (NOW, None, 0)
+    else:
+        outcomes.write_trouble(mail, Trouble(answer), NOW)
+        assert what_became(mail) == (None, None, 0)
+        assert mail.token not in (None, mine)

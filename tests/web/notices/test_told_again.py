@@ -8,7 +8,7 @@ from coop.notices.actions.keeping import keep
 from coop.notices.kinds import ByMail
 from coop.notices.models import Choice, Matter, Notice
 from tests.web.factories import NOW, make_member
-from tests.web.notice_factories import NEWS, know_the_kinds, say
+from tests.web.notice_factories import NEWS, START, know_the_kinds, make_mail, say
 from tests.web.notices.postman import post
 
 pytestmark = pytest.mark.django_db
@@ -84,3 +84,23 @@ def test_there_and_back_is_told_both_times(household, member, clock):
         keep_it(household, told(household, at=at))
         clock.shift(HOUR)
         assert len(post()) == 1
+
+
+def test_a_letter_that_waits_for_its_second_try_says_it_once_it_is_so_again(household, member):
+    keep_it(household, told(household))
+    waits = make_mail(member, notices=0, attempts=1, try_at=NOW + HOUR)
+    Notice.objects.update(mail=waits)
+    keep_it(household, [])
+    assert Notice.objects.get().mail is None
+    keep_it(household, told(household))
+    assert len(post()) == 1
+
+
+def test_what_a_mail_told_before_the_night_is_told_again_when_it_moves(household, member, clock):
+    """It is due at 2:00 and cannot wait until morning, so it goes out before quiet hours."""
+    for at in (NOW + 19 * HOUR, NOW + 20 * HOUR):  # 4:00 and 5:00
+        keep_it(household, [say(household, key="x", kind=START.code, at=at)])
+        clock.move_to(NOW + 12 * HOUR - HOUR / 60)  # 20:59
+        assert len(post()) == 1
+    assert Matter.objects.filter(dropped_at=None).count() == 1
+    assert Matter.objects.count() == 2
