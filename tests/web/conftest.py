@@ -9,6 +9,7 @@ from django.test import Client
 
 from coop.people.models import Coop, Household, Member, User
 from tests.web import factories
+from tests.web.loaded_demo import loaded_demo
 
 SignIn = Callable[[Member | User], Client]
 
@@ -143,3 +144,17 @@ def as_outsider(outsider: Member, sign_in: SignIn) -> Client:
 def as_stranger(stranger: User, sign_in: SignIn) -> Client:
     """The stranger's client."""
     return sign_in(stranger)
+
+
+# ---- The demo -------------------------------------------------------------------------------
+@pytest.fixture(scope="module")
+def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """The demo, loaded once for a module whose tests mostly look at it."""
+    with loaded_demo(django_db_blocker):
+        yield
+
+
+@pytest.fixture
+def demo(loaded: None, db: None) -> Coop:
+    """The demo's co-op."""
+    return Coop.objects.get()

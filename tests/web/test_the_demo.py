@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from io import StringIO
-from typing import Any
 
 import pytest
 from django.core.management import call_command
@@ -17,21 +15,8 @@ from coop.money.queries.balances import accounts_with_balances
 from coop.notices.models import Matter
 from coop.notices.sources import put_right
 from coop.people.models import Change, Coop, User
-from tests.web.loaded_demo import loaded_demo
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(scope="module")
-def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    del django_db_setup
-    with loaded_demo(django_db_blocker):
-        yield
-
-
-@pytest.fixture
-def demo(loaded: None, db: None) -> Coop:
-    return Coop.objects.get()
 
 
 def test_the_demo_has_a_season_at_every_stage(demo: Coop) -> None:

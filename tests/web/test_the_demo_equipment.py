@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 from datetime import timedelta
 from typing import Any
 
@@ -18,21 +17,8 @@ from coop.equipment.queries.handovers import is_late, next_for_it, who_has_it
 from coop.kitchen.models import Load
 from coop.money.models import Entry, SquareUp
 from coop.people.models import Coop
-from tests.web.loaded_demo import loaded_demo
 
 pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # test_the_demo loads it on both
-
-
-@pytest.fixture(scope="module")
-def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    del django_db_setup
-    with loaded_demo(django_db_blocker):
-        yield
-
-
-@pytest.fixture
-def demo(loaded: None, db: None) -> Coop:
-    return Coop.objects.get()
 
 
 def thing(name: str) -> Thing:

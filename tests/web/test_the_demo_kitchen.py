@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import csv
 from collections import Counter
-from collections.abc import Iterator
 from datetime import timedelta
 from importlib.resources import files
 from itertools import combinations
-from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -17,21 +15,8 @@ from django.utils import timezone
 from coop.jars.models import Count, JarMove, Loan
 from coop.kitchen.models import Fate, JarWarning, Load, Lot, Outcome, Plan, Taken, Use, Way
 from coop.people.models import Coop, Home
-from tests.web.loaded_demo import loaded_demo
 
 pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # test_the_demo loads it on both
-
-
-@pytest.fixture(scope="module")
-def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    del django_db_setup
-    with loaded_demo(django_db_blocker):
-        yield
-
-
-@pytest.fixture
-def demo(loaded: None, db: None) -> Coop:
-    return Coop.objects.get()
 
 
 def out(loan: Loan) -> int:

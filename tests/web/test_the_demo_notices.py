@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 from datetime import timedelta
-from typing import Any
 
 import pytest
 from django.test import Client
@@ -19,23 +17,10 @@ from coop.notices.queries.inbox import to_read
 from coop.notices.queries.unreached import unreached_in
 from coop.notices.sources import put_right
 from coop.people.models import Coop, Member
-from tests.web.loaded_demo import loaded_demo
 from tests.web.notices.plain_words import unsaid
 
 pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # test_the_demo loads it on both
 NAMED = ("nora", "cal", "ines", "hattie", "per")
-
-
-@pytest.fixture(scope="module")
-def loaded(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
-    del django_db_setup
-    with loaded_demo(django_db_blocker):
-        yield
-
-
-@pytest.fixture
-def demo(loaded: None, db: None) -> Coop:
-    return Coop.objects.get()
 
 
 def whom(matter: Matter) -> Member:
